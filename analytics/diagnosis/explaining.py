@@ -1,0 +1,99 @@
+"""What pulled a cause up, what pulled it down, and what nobody wrote down."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from analytics.diagnosis.answer import Clue, Origin
+from analytics.diagnosis.exposure import TRADE, grades
+from analytics.diagnosis.inference import Network, blame
+from analytics.diagnosis.learning import TRADE_JOBS
+from analytics.diagnosis.model import ShopModel
+from analytics.knowledge.model import Evidence
+
+Floats = NDArray[np.float64]
+
+TELLING_DB = 0.5
+
+
+@dataclass(frozen=True)
+class Findings:
+    """The findings of one job as the network's columns: their words, and which were seen."""
+
+    words: tuple[str, ...]
+    present: tuple[int, ...]
+    absent: tuple[int, ...]
+
+
+def record_clues(
+    model: ShopModel, cause_row: int, family: int, job: pd.DataFrame
+) -> tuple[list[Clue], list[str]]:
+    """Clues from the part's own record for one cause, and the fields that are unknown."""
+    cause = model.trade.causes[cause_row]
+    clues: list[Clue] = []
+    unknown: list[str] = []
+    strengths = model.strengths[family]
+    mean = strengths.shape[cause_row] / strengths.rate[cause_row]
+    usual = float(mean @ model.usual[cause_row])
+    origin: Origin = (
+        "log" if strengths.rate[cause_row, TRADE] > 2 * TRADE_JOBS else "trade"
+    )
+    residual = 0.1 * usual + 1e-6
+    for evidence in cause.evidence:
+        graded = grades(evidence, job)[0]
+        if np.isnan(graded[TRADE]):
+            unknown.append(evidence.field)
+            continue
+        weight = 10 * np.log10((float(mean @ graded) + residual) / (usual + residual))
+        clues.append(Clue(_sentence(evidence, graded[TRADE], job), round(float(weight), 2), origin))
+    return clues, unknown
+
+
+def _sentence(evidence: Evidence, grade: float, job: pd.DataFrame) -> str:
+    value = job[evidence.field].iloc[0]
+    if isinstance(value, float | np.floating):
+        value = f"{value:.3g}"
+    elif isinstance(value, bool | np.bool_):
+        value = "yes" if value else "no"
+    text = evidence.says if grade > 0 else evidence.denies
+    return text.format(value=value, none=evidence.none, full=evidence.full)
+
+
+def finding_clues(
+    network: Network, findings: Findings, target: int
+) -> list[list[Clue]]:
+    """For each cause, the weight of every other finding: decibans with it less without it."""
+    base = _odds(network, findings.present, findings.absent, target)
+    clues: list[list[Clue]] = [[] for _ in network.active]
+    for column in (*findings.present, *findings.absent):
+        if column == target:
+            continue
+        present = tuple(c for c in findings.present if c != column)
+        absent = tuple(c for c in findings.absent if c != column)
+        change = 10 * (base - _odds(network, present, absent, target))
+        for row, decibans in enumerate(change):
+            if abs(decibans) >= TELLING_DB:
+                clues[row].append(
+                    Clue(findings.words[column], round(float(decibans), 2), "trade")
+                )
+    return clues
+
+
+def _odds(
+    network: Network, present: Sequence[int], absent: Sequence[int], target: int
+) -> Floats:
+    shares, _ = blame(network, list(present), list(absent), target).shares()
+    safe = np.clip(shares, 1e-9, 1 - 1e-9)
+    return np.log10(safe / (1 - safe))
+
+
+def trade_clue(share: float, defect_title: str) -> Clue:
+    """How often the trade puts this defect down to a cause: the clue everything starts from."""
+    weight = 10 * np.log10(max(share, 1e-3) / max(1 - share, 1e-3))
+    text = f"in the trade about {round(100 * share)} in 100 cases of {defect_title.lower()}"
+    return Clue(text, round(float(weight), 2), "trade")

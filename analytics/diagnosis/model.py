@@ -1,0 +1,143 @@
+"""One shop's cause model: learnt strengths, and the network they make for a job."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from analytics.diagnosis.exposure import TRADE, Exposure, exposures
+from analytics.diagnosis.inference import Network
+from analytics.diagnosis.learning import GROUPS, LEAK, RESIDUAL, Strengths, learn, usual_grades
+from analytics.diagnosis.trade import Trade, trade
+from analytics.knowledge.model import Knowledge
+
+Floats = NDArray[np.float64]
+
+CERTAIN = 0.98
+HALF_SURE = 0.5
+
+
+@dataclass(frozen=True)
+class Hazards:
+    """What each cause adds to each family on one job: from the record, and from what is hidden.
+
+    recorded, hidden : (K, F); leak : (F,); grade : (K,) exposure 0..1, NaN where unknown.
+    """
+
+    recorded: Floats
+    hidden: Floats
+    leak: Floats
+    grade: Floats
+
+    @property
+    def total(self) -> Floats:
+        return self.recorded + self.hidden
+
+
+@dataclass(frozen=True)
+class ShopModel:
+    """Trade knowledge updated by one shop's log; see `learning` for what is learnt and how."""
+
+    trade: Trade
+    strengths: tuple[Strengths, ...]
+    usual: Floats
+    jobs: int
+
+    def exposure(self, jobs: pd.DataFrame) -> Exposure:
+        """Exposure of these jobs to every cause."""
+        return exposures(self.trade.causes, jobs)
+
+    def hazards(self, exposure: Exposure, row: int, groups: Mapping[str, object]) -> Hazards:
+        """Hazards of one job: row of `exposure`, and the names of its groups (GROUPS)."""
+        known = exposure.known[row]
+        grade = np.where(known[:, None], exposure.grade[row], self.usual)
+        recorded = np.stack(
+            [(s.shape / s.rate * grade).sum(axis=1) for s in self.strengths], axis=1
+        )
+        level = np.where(known, exposure.grade[row][:, TRADE], np.nan)
+        hidden, leak = self._hidden(known & self.trade.recorded, groups)
+        return Hazards(recorded, hidden, leak, level)
+
+    def _hidden(
+        self, shown: NDArray[np.bool_], groups: Mapping[str, object]
+    ) -> tuple[Floats, Floats]:
+        """Share the constant and the groups' extras out over the causes a record cannot show."""
+        trust = np.where(shown, RESIDUAL, np.where(self.trade.recorded, 0.0, 1.0))
+        hidden = np.zeros_like(self.trade.share)
+        leak = np.zeros(len(self.strengths))
+        for f, strength in enumerate(self.strengths):
+            weight = self.trade.share[:, f] * trust
+            constant = strength.constant_shape / strength.constant_rate
+            hidden[:, f] += constant * weight / (weight.sum() + LEAK)
+            leak[f] += constant * LEAK / (weight.sum() + LEAK)
+            for column in GROUPS:
+                extra = strength.groups[column].get(str(groups.get(column)), 0.0)
+                near = self._belongs(column, f) * np.maximum(trust, RESIDUAL)
+                if near.sum() > 0:
+                    hidden[:, f] += extra * near / near.sum()
+                else:
+                    leak[f] += extra
+        return hidden, leak
+
+    def _belongs(self, column: str, family: int) -> Floats:
+        """(K,) trade share of the causes that live in this group (a mould, a lot, a person)."""
+        own = np.array([cause.group == column for cause in self.trade.causes])
+        return np.where(own, self.trade.share[:, family], 0.0)
+
+    def network(self, hazards: Hazards, columns: Sequence[str]) -> Network:
+        """The noisy-OR network of one job over these defects (families, groups or members)."""
+        total, full = hazards.total, self.trade.hazard
+        listed = self.trade.share > 0
+        ratio = np.where(listed, total / full, 0.0).max(axis=1)
+        known = np.nan_to_num(hazards.grade, nan=0.0)
+        active = np.clip(np.maximum(ratio, HALF_SURE * known), 1e-6, CERTAIN)
+        link = np.zeros((len(active), len(columns)))
+        leak = np.zeros(len(columns))
+        rare = self.trade.knowledge.likelihood[0]
+        for position, defect in enumerate(columns):
+            family = self.trade.family_index(defect)
+            own = total[:, family] * self._leaf_part(defect, family)
+            chance = -np.expm1(-own) / active
+            link[:, position] = np.clip(np.maximum(chance, rare), 0, CERTAIN)
+            leak[position] = -np.expm1(-hazards.leak[family])
+        return Network(active, link, leak)
+
+    def _leaf_part(self, defect: str, family: int) -> Floats:
+        """(K,) how much of a family's hazard falls on one member (1 for the family itself)."""
+        if defect == self.trade.families[family].id:
+            return np.ones(len(self.trade.causes))
+        leaf = self.trade.leaf_hazard(defect)
+        return np.minimum(leaf / self.trade.hazard[:, family], 1.0)
+
+
+def fit_shop(knowledge: Knowledge, jobs: pd.DataFrame, defects: pd.DataFrame) -> ShopModel:
+    """The cause model of one shop.
+
+    Parameters
+    ----------
+    jobs : the jobs table (`analytics.jobs.jobs_table`).
+    defects : part_id and defect (ids of the knowledge), one row per fault seen.
+
+    Only jobs where somebody wrote a result teach the model.
+    """
+    kin = trade(knowledge)
+    looked = jobs[jobs["looked"].fillna(False).astype(bool)].reset_index(drop=True)
+    seen = exposures(kin.causes, looked)
+    groups = looked[list(GROUPS)].astype("str")
+    strengths = tuple(
+        learn(kin, position, seen, groups, _shows(looked, defects, kin, position))
+        for position in range(len(kin.families))
+    )
+    return ShopModel(kin, strengths, usual_grades(seen), len(looked))
+
+
+def _shows(
+    jobs: pd.DataFrame, defects: pd.DataFrame, kin: Trade, family: int
+) -> NDArray[np.bool_]:
+    names = {kin.families[family].id, *kin.families[family].members}
+    parts = set(defects.loc[defects["defect"].isin(names), "part_id"])
+    return jobs["part_id"].isin(parts).to_numpy(dtype=bool)

@@ -1,0 +1,104 @@
+"""The trade's answer before any log: which causes bring which defects, how often, how strongly."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analytics.knowledge.model import Cause, Knowledge
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Family:
+    """What is learnt together: a defect, or a group whose members logs seldom tell apart."""
+
+    id: str
+    members: tuple[str, ...]
+    base_rate: float
+
+
+@dataclass(frozen=True)
+class Trade:
+    """Trade knowledge as arrays over K causes and F families, in a fixed order.
+
+    hazard : (K, F) what full exposure to a cause adds to a defect's hazard.
+    share : (K, F) share of the defect's cases the trade puts down to the cause; columns sum to 1.
+    recorded : (K,) True where a job record can show the cause.
+    """
+
+    knowledge: Knowledge
+    causes: tuple[Cause, ...]
+    families: tuple[Family, ...]
+    hazard: Floats
+    share: Floats
+    recorded: NDArray[np.bool_]
+
+    def family_index(self, defect: str) -> int:
+        """Position of the family a defect or group belongs to."""
+        for position, family in enumerate(self.families):
+            if defect == family.id or defect in family.members:
+                return position
+        raise KeyError(defect)
+
+    def cause_index(self, cause: str) -> int:
+        return [c.id for c in self.causes].index(cause)
+
+    def leaf_hazard(self, defect: str) -> Floats:
+        """(K,) hazard of full exposure for one defect, told apart from its group if it is named."""
+        return np.array([_strongest(self.knowledge, c, (defect,)) for c in self.causes])
+
+
+def trade(knowledge: Knowledge) -> Trade:
+    """The arrays of `Trade` for the knowledge in force."""
+    causes = tuple(knowledge.causes.values())
+    kin = families(knowledge)
+    hazard = np.array([[_strongest(knowledge, c, f.members) for f in kin] for c in causes])
+    raw = np.array([[_share(knowledge, c, f) for f in kin] for c in causes])
+    share = np.where(hazard > _rare(knowledge), raw, 0.0)
+    return Trade(
+        knowledge=knowledge,
+        causes=causes,
+        families=kin,
+        hazard=hazard,
+        share=share / np.maximum(share.sum(axis=0), 1e-12),
+        recorded=np.array([bool(c.evidence) for c in causes]),
+    )
+
+
+def families(knowledge: Knowledge) -> tuple[Family, ...]:
+    """Groups with their members, and every defect that is in no group, by id."""
+    found = []
+    for defect in knowledge.defects.values():
+        if defect.members:
+            rate = sum(knowledge.defects[m].base_rate for m in defect.members)
+            found.append(Family(defect.id, defect.members, rate))
+        elif defect.group is None:
+            found.append(Family(defect.id, (defect.id,), defect.base_rate))
+    return tuple(sorted(found, key=lambda family: family.id))
+
+
+def _rare(knowledge: Knowledge) -> float:
+    return _hazard(knowledge.likelihood[0])
+
+
+def _hazard(chance: float) -> float:
+    return float(-np.log1p(-chance))
+
+
+def _strongest(knowledge: Knowledge, cause: Cause, defects: tuple[str, ...]) -> float:
+    levels = (cause.levels.get(defect, 0) for defect in defects)
+    return _hazard(max(knowledge.likelihood[level] for level in levels))
+
+
+def _share(knowledge: Knowledge, cause: Cause, family: Family) -> float:
+    """Share of the family's cases; a cause listed for a defect but given no share gets a crumb."""
+    total = 0.0
+    for member in family.members:
+        weight = knowledge.defects[member].base_rate / family.base_rate
+        crumb = knowledge.unlisted_share[cause.levels.get(member, 0)]
+        total += weight * max(cause.shares.get(member, 0.0), crumb)
+    return total

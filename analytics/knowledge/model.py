@@ -1,0 +1,161 @@
+"""What the trade knows, as plain frozen objects. The facts themselves are in data/*.toml."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+Harm = Literal["below", "above", "is"]
+Scope = Literal["part", "mix", "mould", "lot", "person", "day"]
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a fact is from; `kind` is published, common-practice, memory or estimate."""
+
+    id: str
+    kind: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Defect:
+    """A fault as the shop sees it.
+
+    A *group* (sticking, tacky surface) has `members` and stands for "one of these, the log does
+    not say which"; a plain defect has none. `words` are spellings shops use, lower case.
+    `base_rate` is the share of parts in an ordinary shop that show it [0..1], an estimate.
+    """
+
+    id: str
+    title: str
+    look: str
+    this_part: str
+    prevent: str
+    words: tuple[str, ...]
+    base_rate: float
+    cautions: tuple[str, ...]
+    source: str
+    members: tuple[str, ...] = ()
+    group: str | None = None
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """How one recorded condition speaks for or against a cause.
+
+    `harm="below"`: exposure grows from 0 at `none` to 1 at `full` (full < none);
+    `harm="above"`: the same upwards; `harm="is"`: exposure 1 when the value is in `values`.
+    `field` is a column of the jobs table (analytics.jobs). `says` and `denies` are sentences with
+    `{value}`, `{none}` and `{full}` slots.
+    """
+
+    field: str
+    harm: Harm
+    says: str
+    denies: str
+    source: str
+    none: float | None = None
+    full: float | None = None
+    values: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class BenchCheck:
+    """A test done by hand on the part, mould or material; `results` maps result id to meaning."""
+
+    id: str
+    title: str
+    how: str
+    minutes: float
+    results: Mapping[str, str]
+    cautions: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One thing that goes wrong, what shows it, and what to do about it.
+
+    `levels` maps defect id to 3 usual, 2 often, 1 sometimes (absent: rare).
+    `shares` maps defect id to the rough share of cases [0..1] this cause has among its causes.
+    `stands_out` maps defect id to what tells it from its rivals.
+    `needs` says how several pieces of evidence combine: "any" (the worst one) or "all".
+    `checks` maps a bench check id to the result that confirms this cause.
+    `said` are phrases in a note that point to it. `group` names the jobs-table column whose
+    members it lives in when it is a fault of one mould, lot or person for itself (mould_id,
+    gelcoat_lot, resin_lot, gelcoat_catalyst_lot, operator).
+    """
+
+    id: str
+    title: str
+    what: str
+    scope: Scope
+    record: str
+    evidence: tuple[Evidence, ...]
+    needs: Literal["any", "all"]
+    levels: Mapping[str, int]
+    shares: Mapping[str, float]
+    stands_out: Mapping[str, str]
+    checks: Mapping[str, str]
+    check_text: str
+    mend: str
+    prevent: str
+    said: tuple[str, ...]
+    cautions: tuple[str, ...]
+    source: str
+    group: str | None = None
+
+
+@dataclass(frozen=True)
+class Trust:
+    """How far a finding can be trusted: chance of it with its cause there, and without.
+
+    `check_*` for a bench result, `note_*` for a telling phrase in a note.
+    """
+
+    check_hit: float
+    check_false: float
+    note_hit: float
+    note_false: float
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A process window a shop may override: `low`/`high` comfortable, `flag_*` hard flags."""
+
+    id: str
+    title: str
+    unit: str
+    source: str
+    low: float | None = None
+    high: float | None = None
+    flag_low: float | None = None
+    flag_high: float | None = None
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """All the trade knowledge in force for one shop. Mappings are by id.
+
+    `likelihood` is the chance of a defect given a cause at level 0 (rare) to 3 (usual);
+    `unlisted_share` the share of a defect's cases given to a cause that has a level for it but
+    no share of its own, by level.
+    """
+
+    sources: Mapping[str, Source]
+    defects: Mapping[str, Defect]
+    causes: Mapping[str, Cause]
+    checks: Mapping[str, BenchCheck]
+    limits: Mapping[str, Limit]
+    cautions: Mapping[str, str]
+    likelihood: tuple[float, ...]
+    unlisted_share: tuple[float, ...]
+    trust: Trust
+
+    def causes_of(self, defect: str) -> tuple[Cause, ...]:
+        """Causes that can bring this defect (or any member of this group), likeliest first."""
+        leaves = self.defects[defect].members or (defect,)
+        found = [c for c in self.causes.values() if any(c.levels.get(d) for d in leaves)]
+        return tuple(sorted(found, key=lambda c: -max(c.shares.get(d, 0.0) for d in leaves)))
