@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 Harm = Literal["below", "above", "is"]
@@ -12,7 +12,7 @@ Scope = Literal["part", "mix", "mould", "lot", "person", "day"]
 
 @dataclass(frozen=True)
 class Source:
-    """Where a fact is from; `kind` is published, common-practice, memory or estimate."""
+    """Where a fact is from; `kind` is published, common-practice, memory, estimate or shop."""
 
     id: str
     kind: str
@@ -24,7 +24,8 @@ class Defect:
     """A fault as the shop sees it.
 
     A *group* (sticking, tacky surface) has `members` and stands for "one of these, the log does
-    not say which"; a plain defect has none. `words` are spellings shops use, lower case.
+    not say which"; a plain defect has none. `words` are spellings shops use in a cell for faults,
+    lower case; some ("dry", "print") mean a fault only there, not in running text.
     `base_rate` is the share of parts in an ordinary shop that show it [0..1], an estimate.
     """
 
@@ -47,6 +48,7 @@ class Evidence:
 
     `harm="below"`: exposure grows from 0 at `none` to 1 at `full` (full < none);
     `harm="above"`: the same upwards; `harm="is"`: exposure 1 when the value is in `values`.
+    `alternative` names pieces of which the worst one counts where a cause needs all its evidence.
     `field` is a column of the jobs table (analytics.jobs). `says` and `denies` are sentences with
     `{value}`, `{none}` and `{full}` slots.
     """
@@ -59,6 +61,7 @@ class Evidence:
     none: float | None = None
     full: float | None = None
     values: tuple[str, ...] = ()
+    alternative: str = ""
 
 
 @dataclass(frozen=True)
@@ -85,7 +88,9 @@ class Cause:
     `checks` maps a bench check id to the result that confirms this cause.
     `said` are phrases in a note that point to it. `group` names the jobs-table column whose
     members it lives in when it is a fault of one mould, lot or person for itself (mould_id,
-    gelcoat_lot, resin_lot, gelcoat_catalyst_lot, operator).
+    gelcoat_lot, resin_lot, gelcoat_catalyst_lot, operator). `only_if` names columns and the
+    values without which it cannot happen at all (film faults need film). `rules_out` are defects
+    it never gives.
     """
 
     id: str
@@ -106,6 +111,22 @@ class Cause:
     cautions: tuple[str, ...]
     source: str
     group: str | None = None
+    only_if: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    rules_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Chain:
+    """One defect that brings another: what made the first is the root of the second too.
+
+    `level` is how often, as in `Cause.levels`.
+    """
+
+    first: str
+    then: str
+    level: int
+    because: str
+    source: str
 
 
 @dataclass(frozen=True)
@@ -123,7 +144,10 @@ class Trust:
 
 @dataclass(frozen=True)
 class Limit:
-    """A process window a shop may override: `low`/`high` comfortable, `flag_*` hard flags."""
+    """A process window a shop may override: `low`/`high` comfortable, `flag_*` hard flags.
+
+    `field` is the column of the jobs table the window is about, where there is one.
+    """
 
     id: str
     title: str
@@ -133,6 +157,59 @@ class Limit:
     high: float | None = None
     flag_low: float | None = None
     flag_high: float | None = None
+    field: str | None = None
+
+
+@dataclass(frozen=True)
+class Constant:
+    """A number the gel-time law starts from: best guess, spread `sd`, bounds it is trusted in.
+
+    `basis` says in one sentence what it rests on.
+    """
+
+    id: str
+    title: str
+    unit: str
+    value: float
+    basis: str
+    source: str
+    sd: float | None = None
+    low: float | None = None
+    high: float | None = None
+
+
+@dataclass(frozen=True)
+class Observation:
+    """Something seen or logged that a rule may speak about.
+
+    With a `field` (a column of the jobs table) it holds when the value is under `below`, over
+    `above` or among `values`, and is unknown where the value is missing. Without one, only a
+    person can say.
+    """
+
+    id: str
+    title: str
+    source: str
+    field: str | None = None
+    below: float | None = None
+    above: float | None = None
+    values: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Rule:
+    """What seen together points where: all of `seen` and none of `absent` speak for `points_to`.
+
+    `seen` and `absent` hold defect ids (a group stands for any of its members), observation ids
+    and bench results as "check:result". `because` is the reason in a few words.
+    """
+
+    id: str
+    seen: tuple[str, ...]
+    absent: tuple[str, ...]
+    points_to: tuple[str, ...]
+    because: str
+    source: str
 
 
 @dataclass(frozen=True)
@@ -141,7 +218,8 @@ class Knowledge:
 
     `likelihood` is the chance of a defect given a cause at level 0 (rare) to 3 (usual);
     `unlisted_share` the share of a defect's cases given to a cause that has a level for it but
-    no share of its own, by level.
+    no share of its own, by level. `constants` are those of the gel-time law, `together` the rules
+    for telling rivals apart by what is seen together.
     """
 
     sources: Mapping[str, Source]
@@ -153,6 +231,10 @@ class Knowledge:
     likelihood: tuple[float, ...]
     unlisted_share: tuple[float, ...]
     trust: Trust
+    chains: tuple[Chain, ...] = ()
+    constants: Mapping[str, Constant] = field(default_factory=dict)
+    observations: Mapping[str, Observation] = field(default_factory=dict)
+    together: Mapping[str, Rule] = field(default_factory=dict)
 
     def causes_of(self, defect: str) -> tuple[Cause, ...]:
         """Causes that can bring this defect (or any member of this group), likeliest first."""

@@ -1,0 +1,165 @@
+"""How often each cause, when fully there, brings each fault in the simulated shop: made up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+# Nothing in the book shows these, so no reading of it can find them.
+UNRECORDED = frozenset(
+    {
+        "release-missed-area",
+        "release-rubbed-off",
+        "dirty-mould",
+        "air-not-rolled-out",
+        "acetone-left-in-tools",
+        "pigment-not-stirred",
+        "damp-mat",
+        "mould-flexed-or-moved",
+        "unexplained",
+    }
+)
+
+STRENGTHS: Mapping[str, Mapping[str, float]] = {
+    "sticking-whole": {
+        "release-worn-out": 0.44,
+        "film-not-dry": 0.10,
+        "too-few-wax-coats": 0.12,
+        "wax-not-cured-or-buffed": 0.10,
+        "mould-porous": 0.12,
+        "too-cold": 0.05,
+        "gelcoat-dose-low": 0.20,
+        "catalyst-old-or-weak": 0.06,
+        "release-rubbed-off": 0.30,
+        "unexplained": 0.003,
+    },
+    "sticking-patches": {
+        "release-worn-out": 0.40,
+        "film-not-dry": 0.20,
+        "film-patchy": 0.18,
+        "too-few-wax-coats": 0.12,
+        "mould-rough-or-scratched": 0.02,
+        "poor-draft": 0.02,
+        "release-missed-area": 0.7,
+        "release-rubbed-off": 0.3,
+        "wax-not-cured-or-buffed": 0.06,
+        "acetone-left-in-tools": 0.1,
+        "unexplained": 0.003,
+    },
+    "pinholes": {
+        "bad-gelcoat-lot": 0.45,
+        "air-whipped-into-gelcoat": 0.18,
+        "gelcoat-gels-too-fast": 0.25,
+        "condensation-on-mould": 0.16,
+        "film-not-dry": 0.16,
+        "gelcoat-too-thick": 0.12,
+        "too-cold": 0.05,
+        "acetone-left-in-tools": 0.3,
+        "dirty-mould": 0.15,
+        "unexplained": 0.008,
+    },
+    "fish-eyes": {
+        "film-not-dry": 0.42,
+        "dirty-mould": 0.6,
+        "condensation-on-mould": 0.10,
+        "unexplained": 0.004,
+    },
+    "print-through": {
+        "heavy-first-ply": 0.30,
+        "gelcoat-too-thin": 0.22,
+        "backed-up-too-soon": 0.18,
+        "too-many-plies-at-once": 0.15,
+        "demoulded-too-early": 0.18,
+        "unexplained": 0.006,
+    },
+    "tacky-face": {
+        "too-cold": 0.30,
+        "gelcoat-dose-low": 0.55,
+        "catalyst-old-or-weak": 0.30,
+        "gelcoat-mixed-badly": 0.12,
+        "condensation-on-mould": 0.08,
+        "gelcoat-too-thin": 0.08,
+        "unexplained": 0.003,
+    },
+    "tacky-back": {
+        "normal-air-side-tack": 0.07,
+        "resin-dose-low": 0.5,
+        "too-cold": 0.08,
+        "catalyst-old-or-weak": 0.35,
+        "unexplained": 0.003,
+    },
+    "wrinkling": {
+        "gelcoat-too-thin": 0.34,
+        "backed-up-too-soon": 0.50,
+        "too-cold": 0.12,
+        "gelcoat-dose-low": 0.3,
+        "catalyst-old-or-weak": 0.15,
+        "acetone-left-in-tools": 0.3,
+        "unexplained": 0.003,
+    },
+    "pre-release": {
+        "too-hot-shop": 0.45,
+        "gelcoat-uneven": 0.10,
+        "gelcoat-too-thick": 0.08,
+        "too-many-plies-at-once": 0.10,
+        "backed-up-too-late": 0.25,
+        "too-much-resin": 0.06,
+        "mould-flexed-or-moved": 0.4,
+        "unexplained": 0.003,
+    },
+    "resin-rich": {
+        "too-much-resin": 0.22,
+        "too-many-plies-at-once": 0.25,
+        "too-hot-shop": 0.30,
+        "unexplained": 0.003,
+    },
+    "air-voids": {
+        "air-not-rolled-out": 0.6,
+        "bridging-at-corner": 0.08,
+        "heavy-first-ply": 0.03,
+        "too-little-resin": 0.1,
+        "damp-mat": 0.3,
+        "unexplained": 0.004,
+    },
+    "dry-spots": {
+        "too-little-resin": 0.35,
+        "worked-after-gel": 0.12,
+        "damp-mat": 0.4,
+        "unexplained": 0.003,
+    },
+    "cracking": {
+        "gelcoat-too-thick": 0.15,
+        "bridging-at-corner": 0.02,
+        "demoulded-too-early": 0.06,
+        "unexplained": 0.003,
+    },
+    "delamination": {
+        "backed-up-too-late": 0.15,
+        "too-little-resin": 0.08,
+        "damp-mat": 0.2,
+        "worked-after-gel": 0.05,
+        "unexplained": 0.001,
+    },
+    "warping": {
+        "demoulded-too-early": 0.25,
+        "resin-dose-low": 0.15,
+        "too-much-resin": 0.05,
+        "unexplained": 0.003,
+    },
+    "blisters": {
+        "condensation-on-mould": 0.03,
+        "damp-mat": 0.3,
+        "air-not-rolled-out": 0.06,
+        "unexplained": 0.001,
+    },
+    "dull-surface": {
+        "film-not-dry": 0.06,
+        "demoulded-too-early": 0.08,
+        "mould-rough-or-scratched": 0.03,
+        "unexplained": 0.003,
+    },
+    "colour-streaks": {
+        "pigment-not-stirred": 0.7,
+        "gelcoat-mixed-badly": 0.04,
+        "unexplained": 0.003,
+    },
+}
