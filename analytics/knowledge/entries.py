@@ -10,6 +10,7 @@ from analytics.knowledge.entry import Entry
 from analytics.knowledge.model import (
     BenchCheck,
     Cause,
+    Chain,
     Constant,
     Defect,
     Evidence,
@@ -94,6 +95,7 @@ def cause(name: str, entry: Entry) -> Cause:
         source=entry.text("source"),
         group=entry.text_or_none("group"),
         only_if=_only_if(entry),
+        rules_out=entry.texts("rules_out"),
     )
 
 
@@ -155,6 +157,7 @@ def _evidence(entry: Entry) -> Evidence:
         none=none,
         full=full,
         values=values,
+        alternative=entry.text_or_none("alternative") or "",
     )
 
 
@@ -194,6 +197,19 @@ def limit(name: str, entry: Entry) -> Limit:
         source=entry.text("source"),
         field=entry.text_or_none("field"),
         **edges,
+    )
+
+
+def chain(_name: str, entry: Entry) -> Chain:
+    level = entry.value("level", (int,), "a level of 1, 2 or 3", 1, True)
+    if level not in (1, 2, 3):
+        entry.wrong("level", f"is {level}; a level is 1 sometimes, 2 often or 3 usual")
+    return Chain(
+        first=entry.text("first"),
+        then=entry.text("then"),
+        level=level,
+        because=entry.text("because"),
+        source=entry.text("source"),
     )
 
 

@@ -23,6 +23,7 @@ def check_links(knowledge: Knowledge, tables: Tables, mistakes: Mistakes) -> Non
         _check_cause(cause, knowledge, tables["columns"], mistakes)
     _check_columns(knowledge, tables["columns"], mistakes)
     _check_rules(knowledge, mistakes)
+    _check_chains(tables, knowledge, mistakes)
     _check_spellings(knowledge, mistakes)
 
 
@@ -64,6 +65,14 @@ def _check_cautions(knowledge: Knowledge, mistakes: Mistakes) -> None:
             for caution in entry.cautions:
                 path = (section, name, "cautions")
                 _known(path, caution, "caution", knowledge.cautions, mistakes)
+
+
+def _check_chains(tables: Tables, knowledge: Knowledge, mistakes: Mistakes) -> None:
+    for name, entry in tables["chain"].items():
+        for key in ("first", "then"):
+            if isinstance(entry.get(key), str):
+                path = ("chain", name, key)
+                _known(path, entry[key], "defect", knowledge.defects, mistakes)
 
 
 def _check_members(defect: Defect, knowledge: Knowledge, mistakes: Mistakes) -> None:

@@ -79,6 +79,7 @@ def _knowledge(tables: Tables, mistakes: Mistakes) -> Knowledge:
         likelihood=strength["likelihood"],
         unlisted_share=strength["unlisted-share"],
         trust=strength["trust"],
+        chains=tuple(_read(entries.chain, "chain", tables, mistakes).values()),
         constants=_read(entries.constant, "constant", tables, mistakes),
         observations=_read(entries.observation, "observation", tables, mistakes),
         together=_read(entries.rule, "rule", tables, mistakes),

@@ -25,11 +25,12 @@ FILES = {
     "cautions": "caution",
     "gel_time": "constant",
     "strength": "strength",
+    "chains": "chain",
     "columns": "columns",
 }
 FOLDERS = {"defects": "defect", "causes": "cause"}
 SECTIONS = ("source", "defect", "cause", "check", "limit", "caution", "constant", "strength",
-            "observation", "rule")  # fmt: skip
+            "observation", "rule", "chain")  # fmt: skip
 
 _HEADER = re.compile(r"\s*(\[\[?)([^\[\]]+)\]")
 _ASSIGNMENT = re.compile(r"\s*([A-Za-z0-9_.\"'-]+)\s*=")
