@@ -231,7 +231,7 @@ class _Ranking:
             clues_against=_sorted(c for c in telling if c.decibans < 0),
             unknown=tuple(_unknown(name) for name in unknown),
             trade_jobs=TRADE_JOBS,
-            log_jobs=max(worth, 0.0) if kin.recorded[row] else 0.0,
+            log_jobs=max(worth, 0.0) if self.model.recorded[row] else 0.0,
             check=cause.check_text,
             check_id=check_id,
             mend=cause.mend,
@@ -247,7 +247,7 @@ class _Ranking:
         name = str(self.case.job[cause.group].iloc[0])
         strengths = self.model.strengths[self.family]
         extra = strengths.groups[cause.group].get(name, 0.0)
-        plain = strengths.constant_shape / strengths.constant_rate
+        plain = strengths.constant
         weight = 10 * np.log10((extra + plain) / plain)
         text = f"{field_title(cause.group)} {name} shows more of it than its records explain"
         return [Clue(text, round(float(weight), 2), "log")]

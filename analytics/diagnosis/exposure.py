@@ -25,13 +25,12 @@ class Exposure:
 
     grade : (n, K, 3) in 0..1 for each shape of SHAPES, NaN where nothing recorded bears on it.
     known : (n, K) True where at least one recorded value bears on the cause.
+    impossible : (n, K) True where the record says the cause cannot have been there at all.
     """
 
     grade: Floats
     known: NDArray[np.bool_]
-
-    def rows(self, index: NDArray[np.intp] | slice) -> Exposure:
-        return Exposure(self.grade[index], self.known[index])
+    impossible: NDArray[np.bool_]
 
 
 def grades(evidence: Evidence, jobs: pd.DataFrame) -> Floats:
@@ -67,16 +66,38 @@ def exposures(causes: Sequence[Cause], jobs: pd.DataFrame) -> Exposure:
     for position, cause in enumerate(causes):
         if cause.evidence:
             grade[:, position], known[:, position] = _combined(cause, jobs)
-    return Exposure(grade, known)
+    impossible = np.stack([_impossible(cause, jobs) for cause in causes], axis=1)
+    grade[impossible], known[impossible] = 0.0, True
+    return Exposure(grade, known, impossible)
+
+
+def _impossible(cause: Cause, jobs: pd.DataFrame) -> NDArray[np.bool_]:
+    out = np.zeros(len(jobs), dtype=bool)
+    for field, values in cause.only_if.items():
+        if field in jobs:
+            out |= _matches(jobs[field], values)[:, TRADE] == 0
+    return out
 
 
 def _combined(cause: Cause, jobs: pd.DataFrame) -> tuple[Floats, NDArray[np.bool_]]:
+    """Grade and knowledge of one cause: the worst of its evidence, or all of it together.
+
+    Pieces that are alternatives of each other count as one, at the worst of them.
+    """
     pieces = np.stack([grades(evidence, jobs) for evidence in cause.evidence])
     told = ~np.isnan(pieces[:, :, TRADE])
-    known = told.any(axis=0)
-    usual = _column_means(pieces)
-    filled = np.where(np.isnan(pieces), usual[:, None, :], pieces)
-    whole = filled.max(axis=0) if cause.needs == "any" else filled.prod(axis=0)
+    filled = np.where(np.isnan(pieces), _column_means(pieces)[:, None, :], pieces)
+    if cause.needs == "any":
+        whole, known = filled.max(axis=0), told.any(axis=0)
+    else:
+        names = [e.alternative or str(i) for i, e in enumerate(cause.evidence)]
+        # What this log never records cannot be asked for.
+        kept = [i for i in range(len(names)) if told[i].any()] or [0]
+        sets = [[i for i in kept if names[i] == n] for n in dict.fromkeys(names[i] for i in kept)]
+        whole = np.prod([filled[own].max(axis=0) for own in sets], axis=0)
+        known = np.all([told[own].any(axis=0) for own in sets], axis=0) | (
+            told.any(axis=0) & (whole[:, TRADE] == 0)
+        )
     whole[~known] = np.nan
     return whole, known
 

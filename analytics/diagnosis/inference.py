@@ -78,7 +78,8 @@ def blame(network: Network, present: list[int], absent: list[int], target: int) 
 
 def _subsets(network: Network, others: list[int]) -> tuple[Floats, Floats, Floats]:
     """Sign, (subsets, K) chance each active cause stays quiet, and that of the leak, per subset."""
-    picks = np.array(list(product((0.0, 1.0), repeat=len(others)))).reshape(-1, len(others))
+    picks = np.array(list(product((0.0, 1.0), repeat=len(others))), dtype=np.float64)
+    picks = picks.reshape(2 ** len(others), len(others))
     signs = np.where(picks.sum(axis=1) % 2, -1.0, 1.0)
     quiet = np.exp(picks @ np.log1p(-np.minimum(network.link[:, others], 1 - 1e-12)).T)
     leak_quiet = np.exp(picks @ np.log1p(-np.minimum(network.leak[others], 1 - 1e-12)))

@@ -30,12 +30,14 @@ Ints = NDArray[np.intp]
 
 TRADE_JOBS = 8.0
 TRADE_EXPOSED = 0.08
-SHAPE_WEIGHTS = np.array([0.15, 0.60, 0.25])
+SHAPE_WEIGHTS = np.array([0.10, 0.60, 0.30])
+UNLISTED_JOBS = 8.0
 GROUP_SHAPE = 0.1
 GROUP_MEAN = 0.2
 CONSTANT_JOBS = 40.0
 RESIDUAL = 0.10
 LEAK = 0.06
+OFTEN_ENOUGH = 0.03
 ROUNDS = 200
 SETTLED = 1e-4
 GROUPS = ("mould_id", "gelcoat_lot", "resin_lot", "gelcoat_catalyst_lot", "operator")
@@ -48,7 +50,8 @@ class Strengths:
     shape, rate : (K, 3) for each cause and exposure shape; mean strength is shape / rate.
     owed : (K,) defects of this log put down to each recorded cause.
     groups : mean extra hazard by group column and value.
-    constant_shape, constant_rate : what no record explains, the same on every job.
+    constant : mean hazard that no record explains, the same on every job.
+    chain : (F,) mean hazard added on a part that shows the other family.
     jobs, seen : parts looked at, and parts that showed it.
     """
 
@@ -56,102 +59,136 @@ class Strengths:
     rate: Floats
     owed: Floats
     groups: Mapping[str, Mapping[str, float]]
-    constant_shape: float
-    constant_rate: float
+    constant: float
+    chain: Floats
     jobs: int
     seen: int
+
+
+@dataclass(frozen=True)
+class Design:
+    """What every family is learnt from: n jobs where somebody wrote a result.
+
+    graded : (n, K, 3) exposures, unknown ones at this shop's usual grade `usual` (K, 3).
+    coded : for each of GROUPS, (n,) code of the job's group (-1 unknown) and the group names.
+    shown : (n, F) True where a job shows a defect of the family.
+    recorded : (K,) True for causes this log writes something about often enough to learn from.
+    """
+
+    graded: Floats
+    usual: Floats
+    coded: list[tuple[Ints, pd.Index]]
+    shown: NDArray[np.bool_]
+    recorded: NDArray[np.bool_]
+
+    @classmethod
+    def of(cls, exposure: Exposure, groups: pd.DataFrame, shown: NDArray[np.bool_]) -> Design:
+        usual = usual_grades(exposure)
+        graded = np.where(np.isnan(exposure.grade), usual, exposure.grade)
+        told = exposure.known & ~exposure.impossible
+        recorded = told.sum(axis=0) >= OFTEN_ENOUGH * max(len(shown), 1)
+        coded = [pd.factorize(groups[name]) for name in GROUPS]
+        return cls(graded, usual, coded, shown, recorded)
 
 
 def usual_grades(exposure: Exposure) -> Floats:
     """(K, 3) mean grade where known, drawn towards the trade's idea of an ordinary shop."""
     told = np.where(exposure.known[:, :, None], exposure.grade, 0.0)
     known = exposure.known.sum(axis=0)[:, None]
-    prior = TRADE_EXPOSED * SHAPE_WEIGHTS.sum()
-    return (told.sum(axis=0) + prior * TRADE_JOBS) / (known + TRADE_JOBS)
+    return (told.sum(axis=0) + TRADE_EXPOSED * TRADE_JOBS) / (known + TRADE_JOBS)
 
 
-def learn(
-    trade: Trade,
-    family: int,
-    exposure: Exposure,
-    groups: pd.DataFrame,
-    present: NDArray[np.bool_],
-) -> Strengths:
-    """Posterior strengths of one family from the jobs where somebody wrote a result.
-
-    Parameters
-    ----------
-    exposure : Exposure of the n jobs.
-    groups : (n, 5) each job's mould, lots and person under the names of GROUPS; NaN unknown.
-    present : (n,) True where the defect was seen.
-    """
-    usual = usual_grades(exposure)
-    shape0, rate0 = cause_prior(trade, family, usual)
-    graded = np.where(np.isnan(exposure.grade), usual, exposure.grade)
-    coded = [pd.factorize(groups[name]) for name in GROUPS]
-    return _share_out(trade, family, graded, coded, present, shape0, rate0)
-
-
-def cause_prior(trade: Trade, family: int, usual: Floats) -> tuple[Floats, Floats]:
+def cause_prior(
+    trade: Trade, family: int, usual: Floats, recorded: NDArray[np.bool_]
+) -> tuple[Floats, Floats]:
     """(K, 3) Gamma shapes and rates of the strengths before the log.
 
     The trade gives two figures that must both be believed a little: how strong full exposure is,
     and how many of the cases it brings. With the share of jobs exposed here they need not agree;
-    the prior mean lies half-way between them on the log scale.
+    the prior mean lies half-way between them on the log scale. A cause the trade does not list for
+    the defect, yet does not rule out, starts from next to nothing and must be found by the log.
     """
     strong = trade.hazard[:, family]
     base = trade.families[family].base_rate
     exposed = np.maximum(usual @ SHAPE_WEIGHTS, 0.02)
     by_share = np.clip(trade.share[:, family] * base / exposed, 0.05 * strong, strong)
-    mean = np.where(trade.recorded & (trade.share[:, family] > 0), np.sqrt(strong * by_share), 0.0)
-    rate = np.full((len(mean), len(SHAPES)), TRADE_JOBS)
-    return mean[:, None] * SHAPE_WEIGHTS * TRADE_JOBS, rate
+    listed = trade.share[:, family] > 0
+    mean = np.where(listed, np.sqrt(strong * by_share), strong)
+    mean = np.where(recorded & trade.allowed[:, family], mean, 0.0)
+    weight = np.where(listed, TRADE_JOBS, UNLISTED_JOBS)
+    shape = (mean * weight)[:, None] * SHAPE_WEIGHTS
+    return shape, np.repeat(weight[:, None], len(SHAPES), axis=1)
 
 
-def constant_prior(trade: Trade, family: int) -> float:
+def constant_prior(trade: Trade, family: int, recorded: NDArray[np.bool_]) -> float:
     """Hazard the trade expects from causes no record shows, and from nobody knows what."""
     share = trade.share[:, family]
-    unseen = share[~trade.recorded].sum() + RESIDUAL * share[trade.recorded].sum()
+    unseen = share[~recorded].sum() + RESIDUAL * share[recorded].sum()
     return float(trade.families[family].base_rate * (unseen + LEAK))
 
 
-def _share_out(
-    trade: Trade,
-    family: int,
-    graded: Floats,
-    coded: list[tuple[Ints, pd.Index]],
-    present: NDArray[np.bool_],
-    shape0: Floats,
-    rate0: Floats,
-) -> Strengths:
-    """Variational Bayes over the jobs that show the defect; the others only add exposure."""
+def learn(trade: Trade, family: int, design: Design) -> Strengths:
+    """Posterior strengths of one family: its defects shared out over what can have brought them.
+
+    Only the jobs that show the defect are shared out; the others add to the exposure. Strengths
+    the trade lists are shared by their posterior means, those it does not list by the exponent of
+    their mean logarithm, which stays near nothing until the log insists.
+    """
+    present = design.shown[:, family]
     n = len(present)
+    shape0, rate0 = cause_prior(trade, family, design.usual, design.recorded)
     used = np.flatnonzero(shape0.sum(axis=1) > 0)
-    flat = graded[:, used].reshape(n, -1)
-    hit = flat[present]
-    prior = np.concatenate([shape0[used].ravel(), [CONSTANT_JOBS * constant_prior(trade, family)]])
-    rate = np.concatenate([rate0[used].ravel() + flat.sum(axis=0), [CONSTANT_JOBS + n]])
-    extra = _Extras.of(coded, present, trade.families[family].base_rate)
-    hit = np.column_stack([hit, np.ones(len(hit))])
-    got, before = np.zeros_like(prior), -1.0
+    linked = np.flatnonzero(trade.chain[:, family])
+    flat = np.column_stack(
+        [design.graded[:, used].reshape(n, -1), design.shown[:, linked], np.ones(n)]
+    )
+    prior = np.concatenate(
+        [
+            shape0[used].ravel(),
+            trade.chain[linked, family] * TRADE_JOBS,
+            [CONSTANT_JOBS * constant_prior(trade, family, design.recorded)],
+        ]
+    )
+    rate0_flat = np.concatenate(
+        [rate0[used].ravel(), np.full(len(linked), TRADE_JOBS), [CONSTANT_JOBS]]
+    )
+    sparse = np.zeros(len(prior), dtype=bool)
+    sparse[: used.size * len(SHAPES)] = np.repeat(trade.share[used, family] == 0, len(SHAPES))
+    extra = _Extras.of(design.coded, present, trade.families[family].base_rate)
+    rate = rate0_flat + flat.sum(axis=0)
+    got = _share_out(flat[present], prior, prior / rate0_flat, rate, sparse, extra)
+    shape, full_rate, owed = shape0.copy(), rate0.copy(), np.zeros(len(shape0))
+    split = used.size * len(SHAPES)
+    shape[used] += got[:split].reshape(used.size, -1)
+    full_rate[used] = rate[:split].reshape(used.size, -1)
+    owed[used] = got[:split].reshape(used.size, -1).sum(axis=1)
+    mean = (prior + got) / rate
+    chain = np.zeros(len(trade.families))
+    chain[linked] = mean[split:-1]
+    return Strengths(
+        shape, full_rate, owed, extra.means(), float(mean[-1]), chain, n, int(present.sum())
+    )
+
+
+def _share_out(
+    hit: Floats, prior: Floats, first: Floats, rate: Floats, sparse: NDArray[np.bool_], extra: _Extras
+) -> Floats:
+    """(terms,) expected firings of every term over the jobs that show the defect."""
+    got = np.zeros_like(prior)
+    strength = first
     for _ in range(ROUNDS if len(hit) else 0):
-        weight = hit * np.exp(digamma(prior + got) - np.log(rate))
+        weight = hit * strength
         own = extra.weights()
         hazard = weight.sum(axis=1) + own.sum(axis=1)
         share = 1.0 / -np.expm1(-hazard)  # expected firings over hazard, given at least one
+        before = got
         got = (weight * share[:, None]).sum(axis=0)
         extra.take(own * share[:, None])
-        if abs(got[-1] - before) < SETTLED * (1 + before):
+        posterior = prior + got
+        strength = np.where(sparse, np.exp(digamma(posterior)), posterior) / rate
+        if np.abs(got - before).max() < SETTLED * len(hit):
             break
-        before = got[-1]
-    shape, full_rate, owed = shape0.copy(), rate0.copy(), np.zeros(len(shape0))
-    counts = got[:-1].reshape(len(used), -1)
-    shape[used] += counts
-    full_rate[used] = rate[:-1].reshape(len(used), -1)
-    owed[used] = counts.sum(axis=1)
-    return Strengths(
-        shape, full_rate, owed, extra.means(), prior[-1] + got[-1], rate[-1], n, int(present.sum())
-    )
+    return got
 
 
 class _Extras:

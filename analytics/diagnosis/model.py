@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from analytics.diagnosis.exposure import TRADE, Exposure, exposures
 from analytics.diagnosis.inference import Network
-from analytics.diagnosis.learning import GROUPS, LEAK, RESIDUAL, Strengths, learn, usual_grades
+from analytics.diagnosis.learning import GROUPS, LEAK, RESIDUAL, Design, Strengths, learn
 from analytics.diagnosis.trade import Trade, trade
 from analytics.knowledge.model import Knowledge
 
@@ -19,6 +19,8 @@ Floats = NDArray[np.float64]
 
 CERTAIN = 0.98
 HALF_SURE = 0.5
+RARE = 1e-4
+UNKNOWN = 0.3
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,7 @@ class ShopModel:
     trade: Trade
     strengths: tuple[Strengths, ...]
     usual: Floats
+    recorded: NDArray[np.bool_]
     jobs: int
 
     def exposure(self, jobs: pd.DataFrame) -> Exposure:
@@ -59,24 +62,28 @@ class ShopModel:
             [(s.shape / s.rate * grade).sum(axis=1) for s in self.strengths], axis=1
         )
         level = np.where(known, exposure.grade[row][:, TRADE], np.nan)
-        hidden, leak = self._hidden(known & self.trade.recorded, groups)
+        hidden, leak = self._hidden(known & self.recorded, exposure.impossible[row], groups)
         return Hazards(recorded, hidden, leak, level)
 
     def _hidden(
-        self, shown: NDArray[np.bool_], groups: Mapping[str, object]
+        self,
+        shown: NDArray[np.bool_],
+        impossible: NDArray[np.bool_],
+        groups: Mapping[str, object],
     ) -> tuple[Floats, Floats]:
         """Share the constant and the groups' extras out over the causes a record cannot show."""
-        trust = np.where(shown, RESIDUAL, np.where(self.trade.recorded, 0.0, 1.0))
+        trust = np.where(shown, RESIDUAL, np.where(self.recorded, UNKNOWN, 1.0))
+        trust = np.where(impossible, 0.0, trust)
         hidden = np.zeros_like(self.trade.share)
         leak = np.zeros(len(self.strengths))
         for f, strength in enumerate(self.strengths):
             weight = self.trade.share[:, f] * trust
-            constant = strength.constant_shape / strength.constant_rate
+            constant = strength.constant
             hidden[:, f] += constant * weight / (weight.sum() + LEAK)
             leak[f] += constant * LEAK / (weight.sum() + LEAK)
             for column in GROUPS:
                 extra = strength.groups[column].get(str(groups.get(column)), 0.0)
-                near = self._belongs(column, f) * np.maximum(trust, RESIDUAL)
+                near = self._belongs(column, f) * np.where(impossible, 0.0, np.maximum(trust, RESIDUAL))
                 if near.sum() > 0:
                     hidden[:, f] += extra * near / near.sum()
                 else:
@@ -97,12 +104,11 @@ class ShopModel:
         active = np.clip(np.maximum(ratio, HALF_SURE * known), 1e-6, CERTAIN)
         link = np.zeros((len(active), len(columns)))
         leak = np.zeros(len(columns))
-        rare = self.trade.knowledge.likelihood[0]
         for position, defect in enumerate(columns):
             family = self.trade.family_index(defect)
             own = total[:, family] * self._leaf_part(defect, family)
             chance = -np.expm1(-own) / active
-            link[:, position] = np.clip(np.maximum(chance, rare), 0, CERTAIN)
+            link[:, position] = np.clip(chance, RARE, CERTAIN)
             leak[position] = -np.expm1(-hazards.leak[family])
         return Network(active, link, leak)
 
@@ -126,18 +132,15 @@ def fit_shop(knowledge: Knowledge, jobs: pd.DataFrame, defects: pd.DataFrame) ->
     """
     kin = trade(knowledge)
     looked = jobs[jobs["looked"].fillna(False).astype(bool)].reset_index(drop=True)
-    seen = exposures(kin.causes, looked)
+    shown = np.stack([_shows(looked, defects, f.members, f.id) for f in kin.families], axis=1)
     groups = looked[list(GROUPS)].astype("str")
-    strengths = tuple(
-        learn(kin, position, seen, groups, _shows(looked, defects, kin, position))
-        for position in range(len(kin.families))
-    )
-    return ShopModel(kin, strengths, usual_grades(seen), len(looked))
+    design = Design.of(exposures(kin.causes, looked), groups, shown)
+    strengths = tuple(learn(kin, position, design) for position in range(len(kin.families)))
+    return ShopModel(kin, strengths, design.usual, design.recorded, len(looked))
 
 
 def _shows(
-    jobs: pd.DataFrame, defects: pd.DataFrame, kin: Trade, family: int
+    jobs: pd.DataFrame, defects: pd.DataFrame, members: Sequence[str], family: str
 ) -> NDArray[np.bool_]:
-    names = {kin.families[family].id, *kin.families[family].members}
-    parts = set(defects.loc[defects["defect"].isin(names), "part_id"])
+    parts = set(defects.loc[defects["defect"].isin({family, *members}), "part_id"])
     return jobs["part_id"].isin(parts).to_numpy(dtype=bool)

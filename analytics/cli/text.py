@@ -1,0 +1,75 @@
+"""Plain text for the terminal: wrapped paragraphs, lists, small tables and bars."""
+
+from __future__ import annotations
+
+import shutil
+import textwrap
+from collections.abc import Iterable, Sequence
+
+import click
+
+BAR_WIDTH = 24
+
+
+def width() -> int:
+    """Columns to write in: the terminal's, between 60 and 100."""
+    return max(60, min(100, shutil.get_terminal_size((90, 24)).columns))
+
+
+def title(text: str) -> None:
+    click.echo()
+    click.secho(text, bold=True)
+    click.echo("-" * min(len(text), width()))
+
+
+def para(text: str, indent: int = 0) -> None:
+    lead = " " * indent
+    click.echo(textwrap.fill(text, width(), initial_indent=lead, subsequent_indent=lead))
+
+
+def item(text: str, mark: str = "-", indent: int = 2) -> None:
+    lead = " " * indent + mark + " "
+    click.echo(
+        textwrap.fill(text, width(), initial_indent=lead, subsequent_indent=" " * len(lead))
+    )
+
+
+def items(texts: Iterable[str], mark: str = "-", indent: int = 2) -> None:
+    for text in texts:
+        item(text, mark, indent)
+
+
+def labelled(label: str, text: str, indent: int = 4) -> None:
+    lead = " " * indent + label + " "
+    click.echo(
+        textwrap.fill(
+            text, width(), initial_indent=lead, subsequent_indent=" " * (indent + 2)
+        )
+    )
+
+
+def bar(share: float) -> str:
+    """A bar of BAR_WIDTH characters for a share from 0 to 1."""
+    full = round(share * BAR_WIDTH)
+    return "#" * full + "." * (BAR_WIDTH - full)
+
+
+def percent(share: float) -> str:
+    """A share from 0 to 1 in per cent, without false precision."""
+    if 0 < share < 0.01:
+        return "under 1 %"
+    return f"{share * 100:.0f} %"
+
+
+def table(header: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+    """A table with columns as wide as their longest cell; numbers to the right."""
+    cells = [[str(cell) for cell in row] for row in rows]
+    columns = list(zip(header, *cells, strict=True)) if cells else [(h,) for h in header]
+    widths = [max(len(cell) for cell in column) for column in columns]
+    for row in [list(header), *cells]:
+        click.echo("  " + "  ".join(_cell(c, w) for c, w in zip(row, widths, strict=True)).rstrip())
+
+
+def _cell(text: str, wide: int) -> str:
+    number = text.replace(".", "").replace("-", "").replace("%", "").strip().isdigit()
+    return text.rjust(wide) if number else text.ljust(wide)

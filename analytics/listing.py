@@ -1,0 +1,75 @@
+"""Every part as it was understood, as plain data: fields, mixes, faults, cells as typed."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pandas as pd
+
+from analytics.jobs import MIX_ROLES
+from analytics.records.fields import dictionary
+from analytics.records.log import Log
+
+FROM = "_from"
+
+
+def listed_records(jobs: pd.DataFrame, log: Log) -> dict[str, Any]:
+    """`{"units": {field: unit}, "parts": [...]}`, parts oldest first.
+
+    Each part has its canonical fields (blanks as None), `gelcoat` and `resin` with the fields of
+    its mixes, `defects`, `filled` naming each value taken from another record and where from,
+    `raw` with the cells as typed, and `origin` (file, sheet, row).
+    """
+    fields = [f.id for f in dictionary().of("part") if f.id != "defects"]
+    filled = [name for name in jobs.columns if name.endswith(FROM)]
+    faults = _faults(log.defects)
+    mixes = _mixes(log.batches)
+    parts = []
+    for job in jobs.to_dict("records"):
+        part = {name: _plain(job[name]) for name in fields}
+        part["defects"] = faults.get(job["part_id"], [])
+        for role in MIX_ROLES:
+            part[role] = mixes.get(job[f"{role}_batch_id"])
+        part["filled"] = {
+            name.removesuffix(FROM): job[name]
+            for name in filled
+            if isinstance(job[name], str) and job[name] != "part"
+        }
+        part["raw"] = _cells(job["raw"])
+        part["origin"] = {name: _plain(job[name]) for name in ("file", "sheet", "row")}
+        parts.append(part)
+    units = {f.id: f.unit for f in dictionary().fields if f.unit}
+    return {"units": units, "parts": parts}
+
+
+def _faults(defects: pd.DataFrame) -> dict[str, list[dict[str, Any]]]:
+    found: dict[str, list[dict[str, Any]]] = {}
+    for fault in defects.to_dict("records"):
+        own = {name: _plain(fault[name]) for name in ("defect", "severity", "place", "words")}
+        found.setdefault(fault["part_id"], []).append(own)
+    return found
+
+
+def _mixes(batches: pd.DataFrame) -> dict[str, dict[str, Any]]:
+    names = [f.id for f in dictionary().of("batch")]
+    return {
+        batch["batch_id"]: {
+            **{name: _plain(batch[name]) for name in names},
+            "raw": _cells(batch["raw"]),
+        }
+        for batch in batches.to_dict("records")
+    }
+
+
+def _cells(raw: Any) -> Any:
+    return json.loads(raw) if isinstance(raw, str) else {}
+
+
+def _plain(value: Any) -> Any:
+    """The value as JSON knows it: None for blanks, ISO text for dates."""
+    if value is None or value is pd.NA or value is pd.NaT or value != value:
+        return None
+    if isinstance(value, pd.Timestamp):
+        return value.strftime("%Y-%m-%d" if value == value.normalize() else "%Y-%m-%dT%H:%M")
+    return value.item() if hasattr(value, "item") else value
