@@ -121,5 +121,5 @@ def shown(jobs: pd.DataFrame, name: str, row: int) -> str:
     if kind == "yes_no":
         return "yes" if value else "no"
     if isinstance(value, float):
-        return f"{value:.4g} {unit}".strip()
+        return f"{value:.3g} {'' if unit == 'count' else unit}".strip()
     return str(value)

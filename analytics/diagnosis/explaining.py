@@ -61,7 +61,8 @@ def _sentence(evidence: Evidence, grade: float, job: pd.DataFrame) -> str:
     elif isinstance(value, bool | np.bool_):
         value = "yes" if value else "no"
     text = evidence.says if grade > 0 else evidence.denies
-    return text.format(value=value, none=evidence.none, full=evidence.full)
+    slots = {name: f"{edge:g}" for name in ("none", "full") if (edge := getattr(evidence, name)) is not None}
+    return text.format(value=value, **slots)
 
 
 def finding_clues(

@@ -38,6 +38,8 @@ CONSTANT_JOBS = 40.0
 RESIDUAL = 0.10
 LEAK = 0.06
 OFTEN_ENOUGH = 0.03
+NEARBY = 25
+NEARBY_WEIGHT = 5.0
 ROUNDS = 200
 SETTLED = 1e-4
 GROUPS = ("mould_id", "gelcoat_lot", "resin_lot", "gelcoat_catalyst_lot", "operator")
@@ -84,7 +86,9 @@ class Design:
     @classmethod
     def of(cls, exposure: Exposure, groups: pd.DataFrame, shown: NDArray[np.bool_]) -> Design:
         usual = usual_grades(exposure)
-        graded = np.where(np.isnan(exposure.grade), usual, exposure.grade)
+        graded = np.where(
+            np.isnan(exposure.grade), nearby_grades(exposure, usual), exposure.grade
+        )
         told = exposure.known & ~exposure.impossible
         recorded = told.sum(axis=0) >= OFTEN_ENOUGH * max(len(shown), 1)
         coded = [pd.factorize(groups[name]) for name in GROUPS]
@@ -96,6 +100,23 @@ def usual_grades(exposure: Exposure) -> Floats:
     told = np.where(exposure.known[:, :, None], exposure.grade, 0.0)
     known = exposure.known.sum(axis=0)[:, None]
     return (told.sum(axis=0) + TRADE_EXPOSED * TRADE_JOBS) / (known + TRADE_JOBS)
+
+
+def nearby_grades(exposure: Exposure, usual: Floats) -> Floats:
+    """(n, K, 3) mean known grade over the NEARBY jobs before and after, drawn towards `usual`.
+
+    What nobody wrote down is likeliest what the jobs of those weeks had: a schedule, a habit or a
+    season changes all of them together. Jobs must be in order of time.
+    """
+    n = len(exposure.known)
+    told = np.where(exposure.known[:, :, None], exposure.grade, 0.0)
+    sums = np.concatenate([np.zeros_like(told[:1]), told.cumsum(axis=0)])
+    counts = np.concatenate([np.zeros_like(exposure.known[:1], dtype=np.float64),
+                             exposure.known.cumsum(axis=0)])
+    rows = np.arange(n)
+    last, first = np.minimum(rows + NEARBY + 1, n), np.maximum(rows - NEARBY, 0)
+    count = (counts[last] - counts[first])[:, :, None]
+    return (sums[last] - sums[first] + usual * NEARBY_WEIGHT) / (count + NEARBY_WEIGHT)
 
 
 def cause_prior(

@@ -11,7 +11,15 @@ from numpy.typing import NDArray
 
 from analytics.diagnosis.exposure import TRADE, Exposure, exposures
 from analytics.diagnosis.inference import Network
-from analytics.diagnosis.learning import GROUPS, LEAK, RESIDUAL, Design, Strengths, learn
+from analytics.diagnosis.learning import (
+    GROUPS,
+    LEAK,
+    RESIDUAL,
+    Design,
+    Strengths,
+    learn,
+    nearby_grades,
+)
 from analytics.diagnosis.trade import Trade, trade
 from analytics.knowledge.model import Knowledge
 
@@ -55,9 +63,13 @@ class ShopModel:
         return exposures(self.trade.causes, jobs)
 
     def hazards(self, exposure: Exposure, row: int, groups: Mapping[str, object]) -> Hazards:
-        """Hazards of one job: row of `exposure`, and the names of its groups (GROUPS)."""
+        """Hazards of one job: `row` of `exposure`, and the names of its groups (GROUPS).
+
+        The other rows of `exposure` are the jobs before and after it, in order of time.
+        """
         known = exposure.known[row]
-        grade = np.where(known[:, None], exposure.grade[row], self.usual)
+        nearby = nearby_grades(exposure, self.usual)[row]
+        grade = np.where(known[:, None], exposure.grade[row], nearby)
         recorded = np.stack(
             [(s.shape / s.rate * grade).sum(axis=1) for s in self.strengths], axis=1
         )
