@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
@@ -20,6 +22,7 @@ MIX_FIELDS = (
 LOGGER_REACH = pd.Timedelta("60min")
 DAY_START, DAY_END = "08:00", "16:00"
 NIGHT_HOURS = 18
+FAIR_C, FAIR_PCT = 20.0, 50.0
 MOULD_FACTS = ("mould_condition", "mould_draft")
 
 
@@ -67,10 +70,8 @@ def _filled(jobs: pd.DataFrame, field: str, value: pd.Series, source: str) -> pd
     """`jobs` with blanks of `field` taken from `value`, and `<field>_from` telling which were."""
     tag = f"{field}_from"
     if tag not in jobs:
-        known = jobs[field].notna()
-        jobs = jobs.assign(
-            **{tag: pd.Series(np.where(known, "part", None), index=jobs.index, dtype="str")}
-        )
+        own = pd.Series("part", index=jobs.index, dtype="str").where(jobs[field].notna())
+        jobs = jobs.assign(**{tag: own})
     take = jobs[field].isna() & value.notna()
     return jobs.assign(
         **{field: jobs[field].where(~take, value), tag: jobs[tag].where(~take, source)}
@@ -137,7 +138,7 @@ def _logged_near(jobs: pd.DataFrame, record: pd.DataFrame, field: str) -> pd.Ser
         return pd.Series(np.nan, index=jobs.index)
     timed = _asof(jobs["started"], readings, field, LOGGER_REACH, "nearest")
     working = readings.set_index("timestamp")[field].between_time(DAY_START, DAY_END)
-    daily = working.groupby(working.index.normalize()).mean()
+    daily = working.groupby(pd.DatetimeIndex(working.index).normalize()).mean()
     day = jobs["date"].map(daily).astype("float64")
     return timed.where(jobs["start_time"].notna(), day)
 
@@ -174,11 +175,16 @@ def _with_derived(jobs: pd.DataFrame, energy: float, power: float) -> pd.DataFra
     air, humidity = _numbers(jobs, "air_c"), _numbers(jobs, "humidity_pct")
     face = np.where(np.isnan(_numbers(jobs, "mould_c")), air, _numbers(jobs, "mould_c"))
     cure = _numbers(jobs, "cure_c")
-    derived: dict[str, object] = {
+    # A wait was written down even where its air was not: it is taken as a wait in a fair shop.
+    fair_face, fair_cure, fair_air = (np.where(np.isnan(t), FAIR_C, t) for t in (face, cure, air))
+    fair_humidity = np.where(np.isnan(humidity), FAIR_PCT, humidity)
+    derived: dict[str, Any] = {
         "dew_margin_c": air_physics.dew_margin_c(face, air, humidity),
-        "backup_h20": curing.hours_at_20c(_numbers(jobs, "backup_hours"), face, energy),
-        "demould_h20": curing.hours_at_20c(_numbers(jobs, "demould_hours"), cure, energy),
-        "pva_h_ref_min": curing.film_min_at_reference(_numbers(jobs, "pva_dry_min"), air, humidity),
+        "backup_h20": curing.hours_at_20c(_numbers(jobs, "backup_hours"), fair_face, energy),
+        "demould_h20": curing.hours_at_20c(_numbers(jobs, "demould_hours"), fair_cure, energy),
+        "pva_h_ref_min": curing.film_min_at_reference(
+            _numbers(jobs, "pva_dry_min"), fair_air, fair_humidity
+        ),
         "resin_to_glass": _numbers(jobs, "resin_kg") / _numbers(jobs, "glass_kg"),
         "film_spread": _numbers(jobs, "gelcoat_wet_max_mm") / _numbers(jobs, "gelcoat_wet_min_mm"),
         "mould_young_pulls": jobs["mould_pulls_total"],

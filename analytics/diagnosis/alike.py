@@ -6,8 +6,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from analytics.columns import column
 from analytics.diagnosis.answer import LikeJob
-from analytics.records.fields import dictionary
 
 Floats = NDArray[np.float64]
 
@@ -83,7 +83,7 @@ def _like_job(
         (i for i in range(len(names)) if steps[i] >= TELLING_STEP), key=lambda i: -steps[i]
     )
     differs = tuple(
-        (field_title(names[i]), shown(jobs, names[i], row), shown(jobs, names[i], other))
+        (column(names[i]).name, shown(jobs, names[i], row), shown(jobs, names[i], other))
         for i in ranked[:SHOWN_DIFFERENCES]
     )
     day = jobs["date"].iloc[other]
@@ -96,30 +96,14 @@ def _like_job(
     )
 
 
-def _field(name: str) -> tuple[str, str, str]:
-    """(title, unit, kind) of a jobs column; a mix's columns carry the mix in their title."""
-    own = {field.id: field for field in dictionary().of("part")}
-    if name in own:
-        return own[name].name.lower(), own[name].unit or "", own[name].kind
-    role, _, short = name.partition("_")
-    field = dictionary().get("batch", short)
-    said = {"gelcoat": "gel coat", "resin": "laminating resin"}[role]
-    return f"{said}: {field.name.lower()}", field.unit or "", field.kind
-
-
-def field_title(name: str) -> str:
-    """The dictionary's name of a jobs column."""
-    return _field(name)[0]
-
-
 def shown(jobs: pd.DataFrame, name: str, row: int) -> str:
     """A value of the jobs table as a person writes it, with its unit; "not known" if blank."""
     value = jobs[name].iloc[row]
     if pd.isna(value):
         return "not known"
-    _, unit, kind = _field(name)
-    if kind == "yes_no":
+    said = column(name)
+    if said.kind == "yes_no":
         return "yes" if value else "no"
     if isinstance(value, float):
-        return f"{value:.3g} {'' if unit == 'count' else unit}".strip()
+        return f"{value:.3g} {said.unit}".strip()
     return str(value)

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from analytics.columns import lower_first
 from analytics.diagnosis.answer import Clue, Origin
 from analytics.diagnosis.exposure import TRADE, grades
 from analytics.diagnosis.inference import Network, blame
@@ -19,6 +20,7 @@ from analytics.knowledge.model import Evidence
 Floats = NDArray[np.float64]
 
 TELLING_DB = 0.5
+SPOKEN_SHARE = 0.005
 
 
 @dataclass(frozen=True)
@@ -40,9 +42,7 @@ def record_clues(
     strengths = model.strengths[family]
     mean = strengths.shape[cause_row] / strengths.rate[cause_row]
     usual = float(mean @ model.usual[cause_row])
-    origin: Origin = (
-        "log" if strengths.rate[cause_row, TRADE] > 2 * TRADE_JOBS else "trade"
-    )
+    origin: Origin = "log" if strengths.rate[cause_row, TRADE] > 2 * TRADE_JOBS else "trade"
     residual = 0.1 * usual + 1e-6
     for evidence in cause.evidence:
         graded = grades(evidence, job)[0]
@@ -61,13 +61,12 @@ def _sentence(evidence: Evidence, grade: float, job: pd.DataFrame) -> str:
     elif isinstance(value, bool | np.bool_):
         value = "yes" if value else "no"
     text = evidence.says if grade > 0 else evidence.denies
-    slots = {name: f"{edge:g}" for name in ("none", "full") if (edge := getattr(evidence, name)) is not None}
+    edges = {"none": evidence.none, "full": evidence.full}
+    slots = {name: f"{edge:g}" for name, edge in edges.items() if edge is not None}
     return text.format(value=value, **slots)
 
 
-def finding_clues(
-    network: Network, findings: Findings, target: int
-) -> list[list[Clue]]:
+def finding_clues(network: Network, findings: Findings, target: int) -> list[list[Clue]]:
     """For each cause, the weight of every other finding: decibans with it less without it."""
     base = _odds(network, findings.present, findings.absent, target)
     clues: list[list[Clue]] = [[] for _ in network.active]
@@ -79,22 +78,20 @@ def finding_clues(
         change = 10 * (base - _odds(network, present, absent, target))
         for row, decibans in enumerate(change):
             if abs(decibans) >= TELLING_DB:
-                clues[row].append(
-                    Clue(findings.words[column], round(float(decibans), 2), "trade")
-                )
+                clues[row].append(Clue(findings.words[column], round(float(decibans), 2), "trade"))
     return clues
 
 
-def _odds(
-    network: Network, present: Sequence[int], absent: Sequence[int], target: int
-) -> Floats:
+def _odds(network: Network, present: Sequence[int], absent: Sequence[int], target: int) -> Floats:
     shares, _ = blame(network, list(present), list(absent), target).shares()
     safe = np.clip(shares, 1e-9, 1 - 1e-9)
     return np.log10(safe / (1 - safe))
 
 
-def trade_clue(share: float, defect_title: str) -> Clue:
+def trade_clues(share: float, defect_title: str) -> list[Clue]:
     """How often the trade puts this defect down to a cause: the clue everything starts from."""
-    weight = 10 * np.log10(max(share, 1e-3) / max(1 - share, 1e-3))
-    text = f"in the trade about {round(100 * share)} in 100 cases of {defect_title.lower()}"
-    return Clue(text, round(float(weight), 2), "trade")
+    if share < SPOKEN_SHARE:
+        return []
+    weight = 10 * np.log10(share / max(1 - share, 1e-3))
+    text = f"in the trade about {round(100 * share)} in 100 cases of {lower_first(defect_title)}"
+    return [Clue(text, round(float(weight), 2), "trade")]

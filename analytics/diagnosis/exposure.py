@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 import pandas as pd
@@ -32,6 +33,10 @@ class Exposure:
     known: NDArray[np.bool_]
     impossible: NDArray[np.bool_]
 
+    def of(self, rows: NDArray[np.intp] | slice) -> Exposure:
+        """The exposures of some of the jobs."""
+        return Exposure(self.grade[rows], self.known[rows], self.impossible[rows])
+
 
 def grades(evidence: Evidence, jobs: pd.DataFrame) -> Floats:
     """(n, 3) grade of one piece of evidence, NaN where the value is unknown."""
@@ -41,11 +46,11 @@ def grades(evidence: Evidence, jobs: pd.DataFrame) -> Floats:
     if evidence.harm == "is":
         return _matches(column, evidence.values)
     value = column.to_numpy(dtype=np.float64, na_value=np.nan)
-    none, full = evidence.none, evidence.full
-    assert none is not None and full is not None  # checked when the knowledge is loaded
+    # both edges are checked when the knowledge is loaded
+    none, full = cast(float, evidence.none), cast(float, evidence.full)
     step = (value - none) / (full - none)
     return np.stack(
-        [np.clip((step + 0.5) / 1.5, 0, 1), np.clip(step, 0, 1), np.clip(2 * step - 1, 0, 1)],
+        [np.clip((step + 0.25) / 1.25, 0, 1), np.clip(step, 0, 1), np.clip(2 * step - 1, 0, 1)],
         axis=1,
     )
 
@@ -87,17 +92,17 @@ def _combined(cause: Cause, jobs: pd.DataFrame) -> tuple[Floats, NDArray[np.bool
     pieces = np.stack([grades(evidence, jobs) for evidence in cause.evidence])
     told = ~np.isnan(pieces[:, :, TRADE])
     filled = np.where(np.isnan(pieces), _column_means(pieces)[:, None, :], pieces)
+    known = np.asarray(told.any(axis=0))
     if cause.needs == "any":
-        whole, known = filled.max(axis=0), told.any(axis=0)
+        whole = filled.max(axis=0)
     else:
         names = [e.alternative or str(i) for i, e in enumerate(cause.evidence)]
         # What this log never records cannot be asked for.
         kept = [i for i in range(len(names)) if told[i].any()] or [0]
         sets = [[i for i in kept if names[i] == n] for n in dict.fromkeys(names[i] for i in kept)]
         whole = np.prod([filled[own].max(axis=0) for own in sets], axis=0)
-        known = np.all([told[own].any(axis=0) for own in sets], axis=0) | (
-            told.any(axis=0) & (whole[:, TRADE] == 0)
-        )
+        complete = np.stack([told[own].any(axis=0) for own in sets]).all(axis=0)
+        known = complete | (told.any(axis=0) & (whole[:, TRADE] == 0))
     whole[~known] = np.nan
     return whole, known
 

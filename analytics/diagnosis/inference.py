@@ -21,7 +21,7 @@ MOST_PRESENT = 10
 
 @dataclass(frozen=True)
 class Network:
-    """K causes with chances `active` (K,), F findings with link chances `link` (K, F), `leak` (F,)."""
+    """K causes `active` with chances (K,), F findings with chances `link` (K, F), `leak` (F,)."""
 
     active: Floats
     link: Floats
@@ -52,7 +52,9 @@ def blame(network: Network, present: list[int], absent: list[int], target: int) 
     At most MOST_PRESENT present findings count (the target first), the rest are left out.
     """
     others = [f for f in present if f != target][: MOST_PRESENT - 1]
-    spared = np.prod(1 - network.link[:, absent], axis=1) if absent else np.ones(len(network.active))
+    spared = (
+        np.prod(1 - network.link[:, absent], axis=1) if absent else np.ones(len(network.active))
+    )
     leak_spared = float(np.prod(1 - network.leak[absent])) if absent else 1.0
     signs, quiet, leak_quiet = _subsets(network, others)
     quiet = quiet * spared
@@ -65,9 +67,9 @@ def blame(network: Network, present: list[int], absent: list[int], target: int) 
     evidence = float(whole.sum() - without.sum())
     rest = whole[:, None] / factors
     fired = (rest * on * network.link[:, target]).sum(axis=0)
-    working = (rest * on).sum(axis=0) - (
-        without[:, None] / (off + on * silent) * on * silent
-    ).sum(axis=0)
+    working = (rest * on).sum(axis=0) - (without[:, None] / (off + on * silent) * on * silent).sum(
+        axis=0
+    )
     safe = max(evidence, 1e-300)
     return Blame(
         fired=np.clip(fired / safe, 0, 1),

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from analytics.diagnosis.explaining import Findings
 from analytics.diagnosis.inference import Network, blame
-from analytics.diagnosis.learning import GROUPS, NEARBY
+from analytics.diagnosis.learning import GROUPS
 from analytics.diagnosis.model import Hazards, ShopModel
 from analytics.diagnosis.observed import (
     bench_observations,
@@ -97,9 +97,9 @@ def case_of(
     return Case(int(rows[0]), part_id, job, faults, words, seen)
 
 
-def judge(model: ShopModel, jobs: pd.DataFrame, case: Case) -> Verdict:
+def judge(model: ShopModel, case: Case) -> Verdict:
     """Every fault of the case judged; a fault that another one brought takes over its causes."""
-    hazards = _hazards(model, jobs, case)
+    hazards = _hazards(model, case)
     network, findings = _network(model, case, hazards)
     plain = [
         _alone(model, network, findings, position, defect)
@@ -109,11 +109,8 @@ def judge(model: ShopModel, jobs: pd.DataFrame, case: Case) -> Verdict:
     return Verdict(judged, network, findings, hazards)
 
 
-def _hazards(model: ShopModel, jobs: pd.DataFrame, case: Case) -> Hazards:
-    first = max(case.row - NEARBY, 0)
-    window = jobs.iloc[first : case.row + NEARBY + 1]
-    groups = {name: case.job[name].iloc[0] for name in GROUPS}
-    return model.hazards(model.exposure(window), case.row - first, groups)
+def _hazards(model: ShopModel, case: Case) -> Hazards:
+    return model.hazards(case.row, {name: case.job[name].iloc[0] for name in GROUPS})
 
 
 def _network(model: ShopModel, case: Case, hazards: Hazards) -> tuple[Network, Findings]:
@@ -145,10 +142,8 @@ def _alone(
     return Judged(defect, model.trade.family_index(defect), chances, unexplained)
 
 
-def _with_root(
-    model: ShopModel, hazards: Hazards, one: Judged, others: Sequence[Judged]
-) -> Judged:
-    """`one` with the share of its hazard that other faults of the part bring put on their causes."""
+def _with_root(model: ShopModel, hazards: Hazards, one: Judged, others: Sequence[Judged]) -> Judged:
+    """`one`, with the share of its hazard that another fault brings put on that one's causes."""
     strengths = model.strengths[one.family]
     links = [(float(strengths.chain[other.family]), other) for other in others if other is not one]
     brought, root = max(links, key=lambda link: link[0], default=(0.0, one))

@@ -8,8 +8,8 @@ and the chance of the defect is 1 - exp(-hazard): a noisy-OR with leak (Pearl 19
 independent causes multiply the chances of escaping. Every strength is a Gamma variable whose
 prior mean comes from the trade and weighs as much as `TRADE_JOBS` fully exposed jobs; groups
 (moulds, lots, people) have sparse priors, so that nothing is blamed before it stands out. The
-fit is variational Bayes: the defects seen are shared out over the terms that can have brought
-them until nothing moves.
+fit is expectation-maximisation (variational for the groups): the defects seen are shared out over
+the terms that can have brought them until nothing moves.
 """
 
 from __future__ import annotations
@@ -28,13 +28,12 @@ from analytics.diagnosis.trade import Trade
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-TRADE_JOBS = 8.0
+TRADE_JOBS = 15.0
 TRADE_EXPOSED = 0.08
 SHAPE_WEIGHTS = np.array([0.10, 0.60, 0.30])
-UNLISTED_JOBS = 8.0
 GROUP_SHAPE = 0.1
-GROUP_MEAN = 0.2
-CONSTANT_JOBS = 40.0
+GROUP_MEAN = 0.1
+CONSTANT_JOBS = 1000.0
 RESIDUAL = 0.10
 LEAK = 0.06
 OFTEN_ENOUGH = 0.03
@@ -86,9 +85,7 @@ class Design:
     @classmethod
     def of(cls, exposure: Exposure, groups: pd.DataFrame, shown: NDArray[np.bool_]) -> Design:
         usual = usual_grades(exposure)
-        graded = np.where(
-            np.isnan(exposure.grade), nearby_grades(exposure, usual), exposure.grade
-        )
+        graded = np.where(np.isnan(exposure.grade), nearby_grades(exposure, usual), exposure.grade)
         told = exposure.known & ~exposure.impossible
         recorded = told.sum(axis=0) >= OFTEN_ENOUGH * max(len(shown), 1)
         coded = [pd.factorize(groups[name]) for name in GROUPS]
@@ -111,8 +108,9 @@ def nearby_grades(exposure: Exposure, usual: Floats) -> Floats:
     n = len(exposure.known)
     told = np.where(exposure.known[:, :, None], exposure.grade, 0.0)
     sums = np.concatenate([np.zeros_like(told[:1]), told.cumsum(axis=0)])
-    counts = np.concatenate([np.zeros_like(exposure.known[:1], dtype=np.float64),
-                             exposure.known.cumsum(axis=0)])
+    counts = np.concatenate(
+        [np.zeros_like(exposure.known[:1], dtype=np.float64), exposure.known.cumsum(axis=0)]
+    )
     rows = np.arange(n)
     last, first = np.minimum(rows + NEARBY + 1, n), np.maximum(rows - NEARBY, 0)
     count = (counts[last] - counts[first])[:, :, None]
@@ -126,19 +124,17 @@ def cause_prior(
 
     The trade gives two figures that must both be believed a little: how strong full exposure is,
     and how many of the cases it brings. With the share of jobs exposed here they need not agree;
-    the prior mean lies half-way between them on the log scale. A cause the trade does not list for
-    the defect, yet does not rule out, starts from next to nothing and must be found by the log.
+    the prior mean lies half-way between them on the log scale. Causes the trade does not list for
+    the defect stay at nothing: letting the log add them blamed bystanders more than it found.
     """
     strong = trade.hazard[:, family]
     base = trade.families[family].base_rate
     exposed = np.maximum(usual @ SHAPE_WEIGHTS, 0.02)
     by_share = np.clip(trade.share[:, family] * base / exposed, 0.05 * strong, strong)
     listed = trade.share[:, family] > 0
-    mean = np.where(listed, np.sqrt(strong * by_share), strong)
-    mean = np.where(recorded & trade.allowed[:, family], mean, 0.0)
-    weight = np.where(listed, TRADE_JOBS, UNLISTED_JOBS)
-    shape = (mean * weight)[:, None] * SHAPE_WEIGHTS
-    return shape, np.repeat(weight[:, None], len(SHAPES), axis=1)
+    mean = np.where(listed & recorded, np.sqrt(strong * by_share), 0.0)
+    shape = (mean * TRADE_JOBS)[:, None] * SHAPE_WEIGHTS
+    return shape, np.full(shape.shape, TRADE_JOBS)
 
 
 def constant_prior(trade: Trade, family: int, recorded: NDArray[np.bool_]) -> float:
@@ -151,18 +147,15 @@ def constant_prior(trade: Trade, family: int, recorded: NDArray[np.bool_]) -> fl
 def learn(trade: Trade, family: int, design: Design) -> Strengths:
     """Posterior strengths of one family: its defects shared out over what can have brought them.
 
-    Only the jobs that show the defect are shared out; the others add to the exposure. Strengths
-    the trade lists are shared by their posterior means, those it does not list by the exponent of
-    their mean logarithm, which stays near nothing until the log insists.
+    Only the jobs that show the defect are shared out; the others add to the exposure.
     """
     present = design.shown[:, family]
     n = len(present)
     shape0, rate0 = cause_prior(trade, family, design.usual, design.recorded)
     used = np.flatnonzero(shape0.sum(axis=1) > 0)
     linked = np.flatnonzero(trade.chain[:, family])
-    flat = np.column_stack(
-        [design.graded[:, used].reshape(n, -1), design.shown[:, linked], np.ones(n)]
-    )
+    graded = design.graded[:, used].reshape(n, used.size * len(SHAPES))
+    flat = np.column_stack([graded, design.shown[:, linked], np.ones(n)])
     prior = np.concatenate(
         [
             shape0[used].ravel(),
@@ -173,16 +166,14 @@ def learn(trade: Trade, family: int, design: Design) -> Strengths:
     rate0_flat = np.concatenate(
         [rate0[used].ravel(), np.full(len(linked), TRADE_JOBS), [CONSTANT_JOBS]]
     )
-    sparse = np.zeros(len(prior), dtype=bool)
-    sparse[: used.size * len(SHAPES)] = np.repeat(trade.share[used, family] == 0, len(SHAPES))
     extra = _Extras.of(design.coded, present, trade.families[family].base_rate)
     rate = rate0_flat + flat.sum(axis=0)
-    got = _share_out(flat[present], prior, prior / rate0_flat, rate, sparse, extra)
+    got = _share_out(flat[present], prior, prior / rate0_flat, rate, extra)
     shape, full_rate, owed = shape0.copy(), rate0.copy(), np.zeros(len(shape0))
     split = used.size * len(SHAPES)
-    shape[used] += got[:split].reshape(used.size, -1)
-    full_rate[used] = rate[:split].reshape(used.size, -1)
-    owed[used] = got[:split].reshape(used.size, -1).sum(axis=1)
+    shape[used] += got[:split].reshape(used.size, len(SHAPES))
+    full_rate[used] = rate[:split].reshape(used.size, len(SHAPES))
+    owed[used] = got[:split].reshape(used.size, len(SHAPES)).sum(axis=1)
     mean = (prior + got) / rate
     chain = np.zeros(len(trade.families))
     chain[linked] = mean[split:-1]
@@ -191,9 +182,7 @@ def learn(trade: Trade, family: int, design: Design) -> Strengths:
     )
 
 
-def _share_out(
-    hit: Floats, prior: Floats, first: Floats, rate: Floats, sparse: NDArray[np.bool_], extra: _Extras
-) -> Floats:
+def _share_out(hit: Floats, prior: Floats, first: Floats, rate: Floats, extra: _Extras) -> Floats:
     """(terms,) expected firings of every term over the jobs that show the defect."""
     got = np.zeros_like(prior)
     strength = first
@@ -205,8 +194,7 @@ def _share_out(
         before = got
         got = (weight * share[:, None]).sum(axis=0)
         extra.take(own * share[:, None])
-        posterior = prior + got
-        strength = np.where(sparse, np.exp(digamma(posterior)), posterior) / rate
+        strength = (prior + got) / rate
         if np.abs(got - before).max() < SETTLED * len(hit):
             break
     return got
@@ -221,7 +209,7 @@ class _Extras:
         self._codes, self._names, self._rates, self._hits = codes, names, rates, hits
         # Starting high lets a guilty group be found at all: a sparse prior never leaves zero.
         self._got = [
-            0.5 * np.bincount(hit[hit >= 0], minlength=len(rate))
+            0.5 * np.bincount(hit[hit >= 0], minlength=len(rate)).astype(np.float64)
             for hit, rate in zip(hits, rates, strict=True)
         ]
 
@@ -229,7 +217,7 @@ class _Extras:
     def of(
         cls, coded: list[tuple[Ints, pd.Index]], present: NDArray[np.bool_], base_rate: float
     ) -> _Extras:
-        first = GROUP_SHAPE / (GROUP_MEAN * base_rate)
+        first = np.float64(GROUP_SHAPE / (GROUP_MEAN * base_rate))
         codes = [code for code, _ in coded]
         sizes = [len(names) for _, names in coded]
         rates = [
@@ -249,15 +237,12 @@ class _Extras:
     def take(self, shares: Floats) -> None:
         for position, (hit, rate) in enumerate(zip(self._hits, self._rates, strict=True)):
             known = hit >= 0
-            self._got[position] = np.bincount(
-                hit[known], weights=shares[known, position], minlength=len(rate)
-            )
+            weights = shares[known, position]
+            self._got[position] = np.bincount(hit[known], weights, len(rate)).astype(np.float64)
 
     def means(self) -> dict[str, dict[str, float]]:
         return {
-            column: dict(
-                zip(map(str, names), ((GROUP_SHAPE + got) / rate).tolist(), strict=True)
-            )
+            column: dict(zip(map(str, names), ((GROUP_SHAPE + got) / rate).tolist(), strict=True))
             for column, names, got, rate in zip(
                 GROUPS, self._names, self._got, self._rates, strict=True
             )

@@ -14,6 +14,7 @@ from analytics.diagnosis.inference import Network
 from analytics.diagnosis.learning import (
     GROUPS,
     LEAK,
+    NEARBY,
     RESIDUAL,
     Design,
     Strengths,
@@ -56,17 +57,14 @@ class ShopModel:
     strengths: tuple[Strengths, ...]
     usual: Floats
     recorded: NDArray[np.bool_]
+    exposure: Exposure
     jobs: int
 
-    def exposure(self, jobs: pd.DataFrame) -> Exposure:
-        """Exposure of these jobs to every cause."""
-        return exposures(self.trade.causes, jobs)
-
-    def hazards(self, exposure: Exposure, row: int, groups: Mapping[str, object]) -> Hazards:
-        """Hazards of one job: `row` of `exposure`, and the names of its groups (GROUPS).
-
-        The other rows of `exposure` are the jobs before and after it, in order of time.
-        """
+    def hazards(self, place: int, groups: Mapping[str, object]) -> Hazards:
+        """Hazards of the job at `place` in the jobs table; `groups` are its mould, lots, person."""
+        first = max(place - NEARBY, 0)
+        row = place - first
+        exposure = self.exposure.of(slice(first, place + NEARBY + 1))
         known = exposure.known[row]
         nearby = nearby_grades(exposure, self.usual)[row]
         grade = np.where(known[:, None], exposure.grade[row], nearby)
@@ -95,7 +93,9 @@ class ShopModel:
             leak[f] += constant * LEAK / (weight.sum() + LEAK)
             for column in GROUPS:
                 extra = strength.groups[column].get(str(groups.get(column)), 0.0)
-                near = self._belongs(column, f) * np.where(impossible, 0.0, np.maximum(trust, RESIDUAL))
+                near = self._belongs(column, f) * np.where(
+                    impossible, 0.0, np.maximum(trust, RESIDUAL)
+                )
                 if near.sum() > 0:
                     hidden[:, f] += extra * near / near.sum()
                 else:
@@ -143,12 +143,14 @@ def fit_shop(knowledge: Knowledge, jobs: pd.DataFrame, defects: pd.DataFrame) ->
     Only jobs where somebody wrote a result teach the model.
     """
     kin = trade(knowledge)
-    looked = jobs[jobs["looked"].fillna(False).astype(bool)].reset_index(drop=True)
+    whole = exposures(kin.causes, jobs)
+    rows = np.flatnonzero(jobs["looked"].fillna(False).astype(bool))
+    looked = jobs.iloc[rows]
     shown = np.stack([_shows(looked, defects, f.members, f.id) for f in kin.families], axis=1)
     groups = looked[list(GROUPS)].astype("str")
-    design = Design.of(exposures(kin.causes, looked), groups, shown)
+    design = Design.of(whole.of(rows), groups, shown)
     strengths = tuple(learn(kin, position, design) for position in range(len(kin.families)))
-    return ShopModel(kin, strengths, design.usual, design.recorded, len(looked))
+    return ShopModel(kin, strengths, design.usual, design.recorded, whole, len(rows))
 
 
 def _shows(

@@ -57,7 +57,7 @@ def result_chances(trade: Trade, check: BenchCheck) -> Floats:
 
 
 def information_bits(chances: Floats, table: Floats) -> float:
-    """Mutual information [bits] of a cause with `chances` (K,) and a result `table` (K, results)."""
+    """Mutual information [bits] of a cause, chances (K,), and its result, table (K, results)."""
     joint = chances[:, None] * table
     result = joint.sum(axis=0)
     outer = chances[:, None] * result[None, :]

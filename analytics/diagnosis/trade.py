@@ -27,7 +27,6 @@ class Trade:
 
     hazard : (K, F) what full exposure to a cause adds to a defect's hazard.
     share : (K, F) share of the defect's cases the trade puts down to the cause; columns sum to 1.
-    allowed : (K, F) True unless the trade rules the cause out for the defect.
     recorded : (K,) True where a job record can show the cause.
     chain : (F, F) hazard of the second defect on a part that shows the first; 0 where unlinked.
     """
@@ -37,7 +36,6 @@ class Trade:
     families: tuple[Family, ...]
     hazard: Floats
     share: Floats
-    allowed: NDArray[np.bool_]
     recorded: NDArray[np.bool_]
     chain: Floats
 
@@ -69,7 +67,6 @@ def trade(knowledge: Knowledge) -> Trade:
         families=kin,
         hazard=hazard,
         share=share / np.maximum(share.sum(axis=0), 1e-12),
-        allowed=np.array([[not set(f.members) <= set(c.rules_out) for f in kin] for c in causes]),
         recorded=np.array([bool(c.evidence) for c in causes]),
         chain=_chains(knowledge, kin),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from analytics.columns import lower_first
 from analytics.knowledge.model import Knowledge
 from analytics.month.answer import Signal
 from analytics.month.changed import changed_at_window
@@ -20,7 +21,7 @@ from analytics.month.spells import (
     window_weights,
 )
 from analytics.month.usual import Chances
-from analytics.month.words import counts_words, defect_title, lower_first
+from analytics.month.words import counts_words, defect_title
 
 Floats = NDArray[np.float64]
 

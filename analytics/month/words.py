@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from analytics.columns import column
 from analytics.knowledge.model import Knowledge
 from analytics.month.answer import Share
 from analytics.month.results import ANY_FAULT
-from analytics.records.fields import ROLES, dictionary
 
 KIND_WORDS: Mapping[str, str] = {
     "mould": "mould",
@@ -17,22 +17,6 @@ KIND_WORDS: Mapping[str, str] = {
     "operator": "person",
 }
 WITH_WORDS: Mapping[str, str] = {"mould": "on mould", "operator": "laid by"}
-ROLE_WORDS: Mapping[str, str] = {"gelcoat": "gel-coat", "resin": "resin"}
-DERIVED: Mapping[str, tuple[str, str]] = {
-    "dew_margin_c": ("mould face above dew point", "°C"),
-    "night_low_c": ("coldest air in the night after", "°C"),
-    "backup_h20": ("hours to first ply, as at 20 °C", "h"),
-    "demould_h20": ("hours in the mould, as at 20 °C", "h"),
-    "pva_h_ref_min": ("film drying, as at 20 °C and 50 %", "min"),
-    "gelcoat_gel_ratio": ("gel-coat gel time against expected", "times"),
-    "resin_gel_ratio": ("resin gel time against expected", "times"),
-    "laying_over_gel": ("laying time against gel time", "times"),
-    "resin_to_glass": ("resin to glass", "to 1"),
-    "film_spread": ("thickest film against thinnest", "times"),
-    "mould_young_pulls": ("pulls ever off the mould", ""),
-}
-UNIT_WORDS: Mapping[str, str] = {"count": "", "1-5": "", "Barcol": "", "mass %": "% by mass"}
-"""Units that read oddly after a number, as they are said."""
 
 
 def defect_title(defect: str, knowledge: Knowledge) -> str:
@@ -49,32 +33,14 @@ def subject_words(kind: str, subject: str) -> str:
 
 
 def field_words(field: str) -> tuple[str, str]:
-    """(name, unit) of a column of the jobs table; the column's own name where none is known."""
-    if field in DERIVED:
-        return DERIVED[field]
-    role, _, own = field.partition("_")
-    on_mix = role in ROLES and not _is_part_field(field)
-    try:
-        entry = dictionary().target("part", f"{role}.{own}" if on_mix else field)
-    except KeyError:
-        return field, ""
-    unit = UNIT_WORDS.get(entry.unit or "", entry.unit or "")
-    name = lower_first(entry.name)
-    return (f"{ROLE_WORDS[role]} {name}" if on_mix else name), unit
-
-
-def lower_first(text: str) -> str:
-    """The text without its capital, unless it begins with an abbreviation such as PVA."""
-    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
+    """(name, unit) of a column of the jobs table."""
+    said = column(field)
+    return said.name, said.unit
 
 
 def upper_first(text: str) -> str:
     """The text with a capital to begin a sentence."""
     return text[:1].upper() + text[1:]
-
-
-def _is_part_field(field: str) -> bool:
-    return any(entry.id == field for entry in dictionary().of("part"))
 
 
 def counts_words(share: Share) -> str:

@@ -12,10 +12,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from analytics.stats.proportions import normal_quantile
+
 Floats = NDArray[np.float64]
 
-_MAX_STEPS = 200
+_MAX_STEPS = 1000
 _MAX_HALVINGS = 40
+_ROOT_LEFT = 1e-7
+_LOST = 1e-13
+"""Smallest to largest span of the information below which it is only rounding."""
 _GAIN_LEFT = 1e-12
 """A step that would raise the log-likelihood by less than this is not taken."""
 
@@ -65,7 +70,16 @@ def firth(x: ArrayLike, y: ArrayLike, level: float = 0.95) -> FirthFit:
         raise ValueError("y never varies: there is nothing to explain")
     columns = range(design.shape[1])
     each = [_coefficient(np.roll(design, -1 - j, axis=1), outcome, level) for j in columns]
-    return FirthFit(*np.array(each)[:, :6].T, log_likelihood=each[0][6])
+    fields = np.array(each)
+    return FirthFit(
+        coefficients=fields[:, 0],
+        standard_errors=fields[:, 1],
+        low=fields[:, 2],
+        high=fields[:, 3],
+        chi2=fields[:, 4],
+        p_value=fields[:, 5],
+        log_likelihood=float(fields[0, 6]),
+    )
 
 
 def _coefficient(design: Floats, outcome: Floats, level: float) -> tuple[float, ...]:
@@ -80,7 +94,8 @@ def _coefficient(design: Floats, outcome: Floats, level: float) -> tuple[float, 
     model = _Model(orthonormal, outcome)
     best = model.maximise(np.zeros(model.size))
     unit = triangle[-1, -1]
-    chi2 = max(0.0, 2 * (best.fit - model.profile(best, 0.0).fit))
+    without = model.maximise(np.zeros(model.size), free=model.size - 1)
+    chi2 = max(0.0, 2 * (best.fit - without.fit))
     ends = sorted(model.profile_end(best, level, side) / unit for side in (-1.0, 1.0))
     return (
         best.at[-1] / unit,
@@ -116,15 +131,15 @@ class _Model:
         chance = 1.0 / (1.0 + np.exp(-np.clip(line, -500, 500)))
         weight = chance * (1 - chance)
         information = (self.design * weight[:, None]).T @ self.design
-        sign, log_volume = np.linalg.slogdet(information)
-        if sign <= 0:
+        spans = np.linalg.eigvalsh(information)
+        if spans[0] <= _LOST * spans[-1]:
             return _Point(at, -np.inf, np.zeros(self.size), information, np.eye(self.size))
         spread = np.linalg.solve(information, self.design.T)
         leverage = weight * (self.design * spread.T).sum(axis=1)
         slope = self.design.T @ (self.outcome - chance + leverage * (0.5 - chance))
         plain = float(self.outcome @ line - np.logaddexp(0.0, line).sum())
         curvature = (self.design * (weight * (1 + leverage))[:, None]).T @ self.design
-        return _Point(at, plain + 0.5 * float(log_volume), slope, information, curvature)
+        return _Point(at, plain + 0.5 * float(np.log(spans).sum()), slope, information, curvature)
 
     def maximise(self, start: Floats, free: int | None = None) -> _Point:
         """The highest point; with `free` only the first so many coefficients move."""
@@ -134,7 +149,10 @@ class _Model:
             step[:free] = np.linalg.solve(here.curvature[:free, :free], here.slope[:free])
             if here.slope @ step < _GAIN_LEFT:
                 break
-            here = self._uphill(here, step)
+            ahead = self._uphill(here, step)
+            if ahead is here:
+                break
+            here = ahead
         return here
 
     def _uphill(self, here: _Point, step: Floats) -> _Point:
@@ -146,25 +164,34 @@ class _Model:
             step = step / 2
         return here
 
-    def profile(self, best: _Point, value: float) -> _Point:
-        """The highest point with the last coefficient held at a value."""
+    def profile(self, near: _Point, value: float) -> _Point:
+        """The highest point with the last coefficient held at a value, looked for from `near`."""
         # The others start where they would be if the likelihood were a paraboloid; left where they
         # are they put every job at certain good or certain defect, and there is no way back.
-        along = np.linalg.inv(best.information)[:, -1]
-        start = best.at + (value - best.at[-1]) / along[-1] * along
+        along = np.linalg.inv(near.curvature)[:, -1]
+        start = near.at + (value - near.at[-1]) / along[-1] * along
         return self.maximise(start, free=self.size - 1)
 
     def profile_end(self, best: _Point, level: float, side: float) -> float:
-        """Where the profile of the last coefficient has dropped by what the level allows."""
-        from scipy.optimize import brentq
-        from scipy.special import chdtri
+        """Where the profile of the last coefficient has dropped by what the level allows.
 
-        allowed = float(chdtri(1, 1 - level)) / 2
-
-        def excess(distance: float) -> float:
-            return best.fit - self.profile(best, best.at[-1] + side * distance).fit - allowed
-
-        reach = 2 * float(np.sqrt(np.linalg.inv(best.information)[-1, -1]))
-        while excess(reach) < 0:
-            reach *= 2
-        return float(best.at[-1] + side * brentq(excess, 0.0, reach, xtol=1e-7 * reach))
+        Newton steps on the root of twice the drop, which is nearly a straight line (the slope of
+        a profile is the slope of the whole), kept between the ends known so far.
+        """
+        wanted = normal_quantile(level)
+        inside, low, high = best, 0.0, np.inf
+        distance = wanted * float(np.sqrt(np.linalg.inv(best.information)[-1, -1]))
+        for _ in range(_MAX_STEPS):
+            here = self.profile(inside, best.at[-1] + side * distance)
+            root = float(np.sqrt(max(0.0, 2 * (best.fit - here.fit))))
+            if abs(wanted - root) < _ROOT_LEFT:
+                break
+            if root < wanted:
+                inside, low = here, distance
+            else:
+                high = distance
+            steep = -side * here.slope[-1]
+            ahead = distance + (wanted - root) * root / steep if steep > 0 else np.inf
+            limit = min(high, 2 * low) if low else high
+            distance = ahead if low < ahead < limit else (low + limit) / 2
+        return float(best.at[-1] + side * distance)

@@ -84,6 +84,8 @@ def test_share_has_no_limit_above_1_or_below_0():
     chart = p_chart([9, 1, 9], [10, 10, 10])
     assert (chart.low[0], chart.high[0]) == (pytest.approx(0.1762, abs=0.0001), 1)
     assert p_chart([1, 0, 1], [10, 10, 10]).low[0] == 0
+    laney = laney_p_chart([9, 1, 9], [10, 10, 10])
+    assert (laney.low[0], laney.high[0]) == (0, 1)
 
 
 def test_u_chart_of_montgomery():
