@@ -50,7 +50,7 @@ def grades(evidence: Evidence, jobs: pd.DataFrame) -> Floats:
     none, full = cast(float, evidence.none), cast(float, evidence.full)
     step = (value - none) / (full - none)
     return np.stack(
-        [np.clip((step + 0.25) / 1.25, 0, 1), np.clip(step, 0, 1), np.clip(2 * step - 1, 0, 1)],
+        [np.clip((step + 0.5) / 1.5, 0, 1), np.clip(step, 0, 1), np.clip(2 * step - 1, 0, 1)],
         axis=1,
     )
 

@@ -11,13 +11,13 @@ from numpy.typing import NDArray
 
 from analytics.diagnosis.explaining import Findings
 from analytics.diagnosis.inference import Network, blame
-from analytics.diagnosis.learning import GROUPS
 from analytics.diagnosis.model import Hazards, ShopModel
 from analytics.diagnosis.observed import (
     bench_observations,
     note_observations,
     with_observations,
 )
+from analytics.diagnosis.suspects import GROUPS
 from analytics.errors import QuestionError
 
 Floats = NDArray[np.float64]

@@ -7,9 +7,9 @@ Each defect has a hazard on each job: the sum of what every cause adds to it,
 and the chance of the defect is 1 - exp(-hazard): a noisy-OR with leak (Pearl 1988), since
 independent causes multiply the chances of escaping. Every strength is a Gamma variable whose
 prior mean comes from the trade and weighs as much as `TRADE_JOBS` fully exposed jobs; groups
-(moulds, lots, people) have sparse priors, so that nothing is blamed before it stands out. The
-fit is expectation-maximisation (variational for the groups): the defects seen are shared out over
-the terms that can have brought them until nothing moves.
+(moulds, lots, people) come in only when they stand out (see `suspects`). The fit is
+expectation-maximisation: the defects seen are shared out over the terms that can have brought
+them until nothing moves.
 """
 
 from __future__ import annotations
@@ -20,9 +20,9 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
-from scipy.special import digamma
 
 from analytics.diagnosis.exposure import SHAPES, Exposure
+from analytics.diagnosis.suspects import GROUPS, USUAL_EXTRA, Suspect, worst_suspect
 from analytics.diagnosis.trade import Trade
 
 Floats = NDArray[np.float64]
@@ -31,8 +31,7 @@ Ints = NDArray[np.intp]
 TRADE_JOBS = 15.0
 TRADE_EXPOSED = 0.08
 SHAPE_WEIGHTS = np.array([0.10, 0.60, 0.30])
-GROUP_SHAPE = 0.1
-GROUP_MEAN = 0.1
+MOST_GUILTY = 8
 CONSTANT_JOBS = 1000.0
 RESIDUAL = 0.10
 LEAK = 0.06
@@ -41,7 +40,6 @@ NEARBY = 25
 NEARBY_WEIGHT = 5.0
 ROUNDS = 200
 SETTLED = 1e-4
-GROUPS = ("mould_id", "gelcoat_lot", "resin_lot", "gelcoat_catalyst_lot", "operator")
 
 
 @dataclass(frozen=True)
@@ -50,7 +48,7 @@ class Strengths:
 
     shape, rate : (K, 3) for each cause and exposure shape; mean strength is shape / rate.
     owed : (K,) defects of this log put down to each recorded cause.
-    groups : mean extra hazard by group column and value.
+    groups : extra hazard of the groups found guilty, by column and name.
     constant : mean hazard that no record explains, the same on every job.
     chain : (F,) mean hazard added on a part that shows the other family.
     jobs, seen : parts looked at, and parts that showed it.
@@ -147,103 +145,103 @@ def constant_prior(trade: Trade, family: int, recorded: NDArray[np.bool_]) -> fl
 def learn(trade: Trade, family: int, design: Design) -> Strengths:
     """Posterior strengths of one family: its defects shared out over what can have brought them.
 
-    Only the jobs that show the defect are shared out; the others add to the exposure.
+    Moulds, lots and people come in one at a time, the worst first, for as long as one is likelier
+    guilty than not of more faults than the records of its jobs explain.
     """
+    terms = _terms(trade, family, design)
     present = design.shown[:, family]
-    n = len(present)
-    shape0, rate0 = cause_prior(trade, family, design.usual, design.recorded)
-    used = np.flatnonzero(shape0.sum(axis=1) > 0)
-    linked = np.flatnonzero(trade.chain[:, family])
-    graded = design.graded[:, used].reshape(n, used.size * len(SHAPES))
-    flat = np.column_stack([graded, design.shown[:, linked], np.ones(n)])
-    prior = np.concatenate(
-        [
-            shape0[used].ravel(),
-            trade.chain[linked, family] * TRADE_JOBS,
-            [CONSTANT_JOBS * constant_prior(trade, family, design.recorded)],
-        ]
-    )
-    rate0_flat = np.concatenate(
-        [rate0[used].ravel(), np.full(len(linked), TRADE_JOBS), [CONSTANT_JOBS]]
-    )
-    extra = _Extras.of(design.coded, present, trade.families[family].base_rate)
-    rate = rate0_flat + flat.sum(axis=0)
-    got = _share_out(flat[present], prior, prior / rate0_flat, rate, extra)
-    shape, full_rate, owed = shape0.copy(), rate0.copy(), np.zeros(len(shape0))
-    split = used.size * len(SHAPES)
-    shape[used] += got[:split].reshape(used.size, len(SHAPES))
-    full_rate[used] = rate[:split].reshape(used.size, len(SHAPES))
-    owed[used] = got[:split].reshape(used.size, len(SHAPES)).sum(axis=1)
-    mean = (prior + got) / rate
-    chain = np.zeros(len(trade.families))
-    chain[linked] = mean[split:-1]
-    return Strengths(
-        shape, full_rate, owed, extra.means(), float(mean[-1]), chain, n, int(present.sum())
-    )
-
-
-def _share_out(hit: Floats, prior: Floats, first: Floats, rate: Floats, extra: _Extras) -> Floats:
-    """(terms,) expected firings of every term over the jobs that show the defect."""
-    got = np.zeros_like(prior)
-    strength = first
-    for _ in range(ROUNDS if len(hit) else 0):
-        weight = hit * strength
-        own = extra.weights()
-        hazard = weight.sum(axis=1) + own.sum(axis=1)
-        share = 1.0 / -np.expm1(-hazard)  # expected firings over hazard, given at least one
-        before = got
-        got = (weight * share[:, None]).sum(axis=0)
-        extra.take(own * share[:, None])
-        strength = (prior + got) / rate
-        if np.abs(got - before).max() < SETTLED * len(hit):
+    guilty: list[Suspect] = []
+    got = terms.share_out(present)
+    while len(guilty) < MOST_GUILTY:
+        suspect = worst_suspect(design.coded, present, terms.hazard(got))
+        if suspect is None or suspect in guilty:
             break
-    return got
+        guilty.append(suspect)
+        terms = terms.with_group(design.coded[suspect.position][0] == suspect.code)
+        got = terms.share_out(present)
+    return _strengths(trade, family, design, terms, got, guilty)
 
 
-class _Extras:
-    """Extra hazards of single moulds, lots and people, each with a sparse Gamma prior."""
+@dataclass(frozen=True)
+class _Terms:
+    """The columns a defect is shared out over: (n, T) exposures with Gamma priors (T,)."""
 
-    def __init__(
-        self, codes: list[Ints], names: list[pd.Index], rates: list[Floats], hits: list[Ints]
-    ) -> None:
-        self._codes, self._names, self._rates, self._hits = codes, names, rates, hits
-        # Starting high lets a guilty group be found at all: a sparse prior never leaves zero.
-        self._got = [
-            0.5 * np.bincount(hit[hit >= 0], minlength=len(rate)).astype(np.float64)
-            for hit, rate in zip(hits, rates, strict=True)
-        ]
+    exposed: Floats
+    shape: Floats
+    rate: Floats
 
-    @classmethod
-    def of(
-        cls, coded: list[tuple[Ints, pd.Index]], present: NDArray[np.bool_], base_rate: float
-    ) -> _Extras:
-        first = np.float64(GROUP_SHAPE / (GROUP_MEAN * base_rate))
-        codes = [code for code, _ in coded]
-        sizes = [len(names) for _, names in coded]
-        rates = [
-            first + np.bincount(code[code >= 0], minlength=size)
-            for code, size in zip(codes, sizes, strict=True)
-        ]
-        return cls(codes, [names for _, names in coded], rates, [code[present] for code in codes])
+    def with_group(self, members: NDArray[np.bool_]) -> _Terms:
+        """The terms with one more: a group's own extra hazard."""
+        return _Terms(
+            np.column_stack([self.exposed, members]),
+            np.append(self.shape, 1.0),
+            np.append(self.rate, 1 / USUAL_EXTRA),
+        )
 
-    def weights(self) -> Floats:
-        """(hits, groups) expected hazard of each hit's own groups; 0 where the group is unknown."""
-        columns = []
-        for hit, got, rate in zip(self._hits, self._got, self._rates, strict=True):
-            level = np.append(np.exp(digamma(GROUP_SHAPE + got) - np.log(rate)), 0.0)
-            columns.append(level[hit])
-        return np.stack(columns, axis=1)
+    def strength(self, got: Floats) -> Floats:
+        """(T,) posterior mean strengths given the firings each term got."""
+        return (self.shape + got) / (self.rate + self.exposed.sum(axis=0))
 
-    def take(self, shares: Floats) -> None:
-        for position, (hit, rate) in enumerate(zip(self._hits, self._rates, strict=True)):
-            known = hit >= 0
-            weights = shares[known, position]
-            self._got[position] = np.bincount(hit[known], weights, len(rate)).astype(np.float64)
+    def hazard(self, got: Floats) -> Floats:
+        """(n,) hazard of every job."""
+        return np.asarray(self.exposed @ self.strength(got))
 
-    def means(self) -> dict[str, dict[str, float]]:
-        return {
-            column: dict(zip(map(str, names), ((GROUP_SHAPE + got) / rate).tolist(), strict=True))
-            for column, names, got, rate in zip(
-                GROUPS, self._names, self._got, self._rates, strict=True
-            )
-        }
+    def share_out(self, present: NDArray[np.bool_]) -> Floats:
+        """(T,) expected firings of every term over the jobs that show the defect."""
+        hit = self.exposed[present]
+        got = np.zeros_like(self.shape)
+        strength = self.shape / self.rate
+        full = self.rate + self.exposed.sum(axis=0)
+        for _ in range(ROUNDS if len(hit) else 0):
+            weight = hit * strength
+            hazard = weight.sum(axis=1)
+            before = got
+            # expected firings over hazard, given that at least one fired
+            got = (weight / -np.expm1(-hazard)[:, None]).sum(axis=0)
+            strength = (self.shape + got) / full
+            if np.abs(got - before).max() < SETTLED * len(hit):
+                break
+        return got
+
+
+def _terms(trade: Trade, family: int, design: Design) -> _Terms:
+    """Recorded causes by shape of exposure, chained faults, and the constant last."""
+    shape, rate = cause_prior(trade, family, design.usual, design.recorded)
+    used, linked = _used(shape), np.flatnonzero(trade.chain[:, family])
+    n = len(design.shown)
+    graded = design.graded[:, used].reshape(n, used.size * len(SHAPES))
+    constant = CONSTANT_JOBS * constant_prior(trade, family, design.recorded)
+    return _Terms(
+        np.column_stack([graded, design.shown[:, linked], np.ones(n)]),
+        np.concatenate([shape[used].ravel(), trade.chain[linked, family] * TRADE_JOBS, [constant]]),
+        np.concatenate([rate[used].ravel(), np.full(len(linked), TRADE_JOBS), [CONSTANT_JOBS]]),
+    )
+
+
+def _used(shape: Floats) -> Ints:
+    return np.flatnonzero(shape.sum(axis=1) > 0)
+
+
+def _strengths(
+    trade: Trade, family: int, design: Design, terms: _Terms, got: Floats, guilty: list[Suspect]
+) -> Strengths:
+    """What was learnt, put back under the causes, families and groups it belongs to."""
+    shape, rate = cause_prior(trade, family, design.usual, design.recorded)
+    used, linked = _used(shape), np.flatnonzero(trade.chain[:, family])
+    split = used.size * len(SHAPES)
+    last = split + len(linked)
+    counts = got[:split].reshape(used.size, len(SHAPES))
+    shape[used] += counts
+    rate[used] += terms.exposed[:, :split].sum(axis=0).reshape(used.size, len(SHAPES))
+    owed = np.zeros(len(shape))
+    owed[used] = counts.sum(axis=1)
+    mean = terms.strength(got)
+    chain = np.zeros(len(trade.families))
+    chain[linked] = mean[split:last]
+    groups: dict[str, dict[str, float]] = {column: {} for column in GROUPS}
+    for suspect, extra in zip(guilty, mean[last + 1 :], strict=True):
+        groups[suspect.column][suspect.name] = float(extra)
+    present = design.shown[:, family]
+    return Strengths(
+        shape, rate, owed, groups, float(mean[last]), chain, len(present), int(present.sum())
+    )

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from analytics.diagnosis.exposure import TRADE, Exposure, exposures
 from analytics.diagnosis.inference import Network
 from analytics.diagnosis.learning import (
-    GROUPS,
     LEAK,
     NEARBY,
     RESIDUAL,
@@ -21,6 +20,7 @@ from analytics.diagnosis.learning import (
     learn,
     nearby_grades,
 )
+from analytics.diagnosis.suspects import GROUPS
 from analytics.diagnosis.trade import Trade, trade
 from analytics.knowledge.model import Knowledge
 

@@ -1,0 +1,69 @@
+"""Is a mould, a lot or a person to blame for itself? Only where its own faults insist.
+
+Each group of jobs either has an extra hazard of its own or, far more often, has none. The odds are
+the prior odds of guilt times the Bayes factor of its count of faults: a Poisson count about what
+its jobs' records lead one to expect, against the same with an exponential extra (Kass and Raftery
+1995 on Bayes factors; the prior odds and the size of the extra are practice estimates).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+GROUPS = ("mould_id", "gelcoat_lot", "resin_lot", "gelcoat_catalyst_lot", "operator")
+PRIOR_GUILT = 0.01
+USUAL_EXTRA = 0.2
+EXTRAS = -USUAL_EXTRA * np.log1p(-(np.arange(24) + 0.5) / 24)
+"""Mid-points of equal slices of an exponential extra hazard per job."""
+
+
+@dataclass(frozen=True)
+class Suspect:
+    """One mould, lot or person: the jobs-table column, its name, its place among the codes."""
+
+    column: str
+    name: str
+    position: int
+    code: int
+
+
+def log_odds_of_guilt(faults: Floats, expected: Floats, jobs: Floats) -> Floats:
+    """Log odds that groups have an extra hazard of their own.
+
+    `faults` seen and `expected` from the records, over so many `jobs`; arrays of one length.
+    """
+    ratio = jobs[:, None] * EXTRAS / np.maximum(expected, 1e-9)[:, None]
+    gain = faults[:, None] * np.log1p(ratio) - jobs[:, None] * EXTRAS
+    top = gain.max(axis=1)
+    factor = top + np.log(np.exp(gain - top[:, None]).mean(axis=1))
+    return np.asarray(factor + np.log(PRIOR_GUILT / (1 - PRIOR_GUILT)))
+
+
+def worst_suspect(
+    coded: list[tuple[Ints, pd.Index]], present: NDArray[np.bool_], hazard: Floats
+) -> Suspect | None:
+    """The group likeliest to be guilty, or None where none is likelier guilty than not.
+
+    `coded` gives, for each of GROUPS, each job's code (-1 unknown) and the names; `hazard` (n,) is
+    what the records of each job lead one to expect.
+    """
+    best, worst = 0.0, None
+    for position, (code, names) in enumerate(coded):
+        known = code >= 0
+        size = len(names)
+        jobs = np.bincount(code[known], minlength=size).astype(np.float64)
+        expected = np.bincount(code[known], hazard[known], size)
+        faults = np.bincount(code[known], present[known], size)
+        odds = log_odds_of_guilt(np.asarray(faults, float), np.asarray(expected, float), jobs)
+        if size and odds.max() > best:
+            best = float(odds.max())
+            at = int(odds.argmax())
+            worst = Suspect(GROUPS[position], str(names[at]), position, at)
+    return worst
