@@ -3,15 +3,36 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from typing import Any
 
 import pandas as pd
+from rapidfuzz.process import extract
 
+from analytics.errors import QuestionError
 from analytics.jobs import MIX_ROLES
+from analytics.records.cells import id_key
 from analytics.records.fields import dictionary
 from analytics.records.log import Log
 
 FROM = "_from"
+
+
+def part_called(known: Iterable[str], said: str) -> str:
+    """The part number as the log writes it, found without minding case or dashes.
+
+    Raises QuestionError with the nearest numbers where there is none.
+    """
+    numbers = list(known)
+    if said in numbers:
+        return said
+    if not numbers:
+        raise QuestionError("the log has no parts yet. Read one in: laylog import FILE.")
+    same = [number for number in numbers if id_key(number) == id_key(said)]
+    if len(same) == 1:
+        return same[0]
+    near = ", ".join(same or [name for name, _, _ in extract(said, numbers, limit=3)])
+    raise QuestionError(f'no part is called "{said}" in this log. Nearest: {near}.')
 
 
 def listed_records(jobs: pd.DataFrame, log: Log) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from analytics.errors import QuestionError
 from analytics.knowledge.loading import defect_words, load_knowledge
 from analytics.knowledge.model import Knowledge
-from analytics.records.fields import Placement, dictionary
+from analytics.records.fields import Placement
 from analytics.records.store import Confirmation, Import, Observation, Store, default_store_url
 
 if TYPE_CHECKING:
@@ -84,9 +84,7 @@ class _Cached:
 class Shop:
     """One shop's log and everything that can be asked of it; safe to share between threads."""
 
-    def __init__(
-        self, store: Store, knowledge: Knowledge, now: Callable[[], datetime]
-    ) -> None:
+    def __init__(self, store: Store, knowledge: Knowledge, now: Callable[[], datetime]) -> None:
         self.store = store
         self.knowledge = knowledge
         self._now = now
@@ -138,16 +136,13 @@ class Shop:
             today=self._now().date(),
         )
 
-    def place_column(self, header: str, target: str, unit: str | None = None) -> None:
-        """Remember what a column means. Raises QuestionError for a field that does not exist."""
-        known = [t for record in ("part", "batch", "lot", "mould", "logger")
-                 for t in dictionary().targets(record)]  # fmt: skip
-        if target not in (*known, "ignore"):
-            from rapidfuzz.process import extract
+    def place_column(self, header: str, target: str, unit: str | None = None) -> Placement:
+        """Remember what a column means. Raises QuestionError for an unknown field or unit."""
+        from analytics.records.placing import checked_placement
 
-            near = ", ".join(name for name, _, _ in extract(target, known, limit=4))
-            raise QuestionError(f'no field is called "{target}". Nearest: {near}, or "ignore".')
-        self.store.place_column(header, target, unit)
+        placed = checked_placement(target, unit)
+        self.store.place_column(header, placed.target, placed.unit)
+        return placed
 
     def placements(self) -> Mapping[str, Placement]:
         """What the shop said its columns mean."""
@@ -209,15 +204,9 @@ class Shop:
         by_part = known.groupby("part_id", sort=False)["defect"].agg(tuple)
         failed = self.jobs()[["part_id", "date", "mould_id"]].iloc[::-1]
         failed = failed[failed["part_id"].isin(by_part.index)]
-        return tuple(
-            FailedPart(
-                part_id=row.part_id,
-                date="" if row.date != row.date else f"{row.date:%Y-%m-%d}",
-                mould_id="" if row.mould_id != row.mould_id else row.mould_id,
-                defects=by_part[row.part_id],
-            )
-            for row in failed.itertuples(index=False)
-        )
+        days = failed["date"].dt.strftime("%Y-%m-%d").fillna("")
+        rows = zip(failed["part_id"], days, failed["mould_id"].fillna(""), strict=True)
+        return tuple(FailedPart(part, day, mould, by_part[part]) for part, day, mould in rows)
 
     def why(
         self,
@@ -231,7 +220,9 @@ class Shop:
         Raises QuestionError for an unknown part, a part with no fault, or an unknown result.
         """
         from analytics.diagnosis.diagnose import diagnose
+        from analytics.listing import part_called
 
+        part_id = part_called(self.log().parts["part_id"], part_id)
         kept = {o.check: o.result for o in self.store.observations(part_id)}
         confirmed = {c.defect: c.cause for c in self.store.confirmations(part_id)}
         return diagnose(

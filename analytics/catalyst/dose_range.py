@@ -115,11 +115,12 @@ def _trade_range(knowledge: Knowledge, material: str) -> DoseLimits:
             f"there is no dose range for {material}: enter its data sheet range "
             "in the lots table, or give one with the sheet's reference"
         )
-    source = knowledge.sources[limit.source].text
+    source = knowledge.sources[limit.source]
+    whose = "" if source.kind == "shop" else "usual in the trade, "
     return DoseLimits(
         float(max(limit.flag_low, FLOOR_PCT)),
         float(min(limit.flag_high, CAP_PCT)),
-        f"usual in the trade, no data sheet entered: {source}",
+        f"{whose}no data sheet entered: {source.text}",
     )
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import sys
-
 import click
 
 from analytics.cli.options import finish, open_shop, print_json, shop_options
@@ -24,6 +22,4 @@ def command(
         from analytics.cli.reading_text import show_reading
 
         show_reading(answer)
-    if answer.could_not:
-        sys.exit(2)
-    finish(answer.has_problems)
+    finish(problems=answer.has_problems, could_not=answer.could_not)

@@ -27,7 +27,8 @@ def command(
     if withdraw == (cause is not None):
         raise click.UsageError("Name the cause that was found, or say --withdraw.")
     with open_shop(store, knowledge_file) as shop:
-        faults = [d.defect for d in shop.why(part, asked=[defect] if defect else [])]
+        answers = shop.why(part, asked=[defect] if defect else [])
+        part, faults = answers[0].part, [answer.defect for answer in answers]
         if defect is None and len(faults) > 1:
             raise QuestionError(f"{part} has several faults; say --defect {' or '.join(faults)}.")
         about = defect or faults[0]

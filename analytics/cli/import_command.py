@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import sys
-
 import click
 
-from analytics.cli import text
 from analytics.cli.options import finish, open_shop, print_json, shop_options
 
 
@@ -22,16 +19,8 @@ def command(
     if as_json:
         print_json(answer.to_json())
     else:
-        from analytics.cli.reading_text import show_reading
+        from analytics.cli.reading_text import show_kept, show_reading
 
         show_reading(answer)
-        assert answer.saved is not None  # an import always saves
-        total = answer.saved.total
-        text.title("Kept")
-        text.para(
-            f"{total.new} new records, {total.changed} filled in or corrected (the old values are "
-            f"kept in the history), {total.unchanged} known already."
-        )
-    if answer.could_not:
-        sys.exit(2)
-    finish(answer.has_problems)
+        show_kept(answer)
+    finish(problems=answer.has_problems, could_not=answer.could_not)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import importlib
+import os
 import sys
+from typing import NoReturn
 
 import click
 
@@ -59,16 +61,29 @@ def main() -> None:
     try:
         cli.main(standalone_mode=False)
     except LaylogError as error:
-        click.echo(f"laylog: {error}", err=True)
-        sys.exit(2)
-    except click.ClickException as error:
+        _stop(str(error))
+    except click.exceptions.NoArgsIsHelpError as error:
         error.show()
         sys.exit(2)
+    except click.UsageError as error:
+        asked = error.ctx.command_path if error.ctx else "laylog"
+        _stop(f"{error.format_message()} For help: {asked} --help")
     except click.Abort:
-        click.echo("laylog: stopped.", err=True)
-        sys.exit(2)
+        _stop("stopped")
     except click.exceptions.Exit as error:
         sys.exit(error.exit_code)
-    except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(0)
+    except Exception as error:
+        # Not a sentence anybody wrote for this case, but better at a bench than a traceback.
+        if os.environ.get("LAYLOG_TRACEBACK"):
+            raise
+        _stop(
+            f"a mistake inside laylog, not yours ({type(error).__name__}: {error}). Nothing half "
+            "done was kept. Set LAYLOG_TRACEBACK=1, run it again and report what it prints"
+        )
+
+
+def _stop(sentence: str) -> NoReturn:
+    """End with exit code 2 and one sentence that says why."""
+    end = "" if sentence.endswith((".", "?", "!", "--help")) else "."
+    click.echo(f"laylog: {sentence}{end}", err=True)
+    sys.exit(2)

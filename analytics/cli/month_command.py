@@ -28,8 +28,8 @@ def show(review: MonthReview) -> None:
     """Print the review as text."""
     text.title(review.title)
     text.para(
-        f"{review.parts} parts. Good: {_share(review.good)} of those with a result written; "
-        f"{review.unknown} without a result (unknown, not counted as good)."
+        f"{text.count(review.parts, 'part')}. Good: {_share(review.good)} of those with a result "
+        f"written; {review.unknown} without a result (unknown, not counted as good)."
     )
     costs = [f"{review.scrap} scrapped"]
     if review.rework_hours is not None:
@@ -38,23 +38,36 @@ def show(review: MonthReview) -> None:
         costs.append(f"cost {review.cost:.0f}")
     text.para(", ".join(costs) + ".")
     text.items(one.text for one in review.comparisons)
-    click.echo("\nFaults:")
-    text.table(
-        ("fault", "parts", "share", "usual", "verdict"),
-        [
-            (d.title, d.this_month.count, _percent(d.this_month), _percent(d.usual), d.verdict)
-            for d in review.defects
-        ],
-    )
+    _show_faults(review)
     click.echo("\nWhat stands out:")
     for signal in review.signals:
-        text.item(f"{signal.text} ({signal.strength}; {signal.jobs} jobs)")
+        text.item(f"{signal.text} ({signal.strength}; {text.count(signal.jobs, 'part')})")
         if signal.confounded_with:
             text.labelled("changed at the same time:", ", ".join(signal.confounded_with), 6)
     if not review.signals:
         text.item("nothing beyond what luck brings")
-    text.items(review.not_enough, "?")
-    text.items(review.warnings, "!")
+    if review.not_enough or review.warnings:
+        click.echo("\nKnow this:")
+        text.items(review.not_enough, "?")
+        text.items(review.warnings, "!")
+
+
+def _show_faults(review: MonthReview) -> None:
+    """The faults of the month in a table; those not seen in one line, unless that is news."""
+    seen = [d for d in review.defects if d.this_month.count or d.verdict == "fewer"]
+    if seen:
+        click.echo("\nFaults:")
+        text.table(
+            ("fault", "parts", "share", "usual", "verdict"),
+            [
+                (d.title, d.this_month.count, _percent(d.this_month), _percent(d.usual), d.verdict)
+                for d in seen
+            ],
+        )
+    unseen = [d.title for d in review.defects if d not in seen]
+    if unseen:
+        click.echo()
+        text.para(f"Not written down this month: {text.listed(unseen)}.")
 
 
 def _percent(share: Share) -> str:

@@ -22,10 +22,12 @@ def command(
 ) -> None:
     """Remember that columns headed HEADER hold FIELD (or "ignore"); then import the file again."""
     with open_shop(store, knowledge_file) as shop:
-        shop.place_column(header, field, unit)
-        placed = shop.placements()
+        placed = shop.place_column(header, field, unit)
+        everything = shop.placements()
     if as_json:
-        print_json({h: {"field": p.target, "unit": p.unit} for h, p in placed.items()})
+        print_json({h: {"field": p.target, "unit": p.unit} for h, p in everything.items()})
+    elif placed.target == "ignore":
+        click.echo(f'"{header}" is left alone from now on. Import the file again.')
     else:
-        said = f" in {unit}" if unit else ""
+        said = f" in {placed.unit}" if placed.unit else ""
         click.echo(f'"{header}" is read as {field}{said} from now on. Import the file again.')

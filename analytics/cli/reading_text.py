@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
-
 import click
 
 from analytics.cli import text
@@ -11,6 +9,7 @@ from analytics.records.problems import FileReport, Problem, SheetReport
 from analytics.shop import ImportAnswer
 
 SHOWN_PROBLEMS = 40
+SHOWN_NOTES = 5
 
 
 def show_reading(answer: ImportAnswer) -> None:
@@ -22,24 +21,43 @@ def show_reading(answer: ImportAnswer) -> None:
         _show_problems(report)
 
 
+def show_kept(answer: ImportAnswer) -> None:
+    """Print what the store took of an import."""
+    assert answer.saved is not None  # an import always saves
+    total = answer.saved.total
+    text.title("Kept")
+    if answer.could_not:
+        text.para("Nothing: no record was found in what you named. The store is as it was.")
+        return
+    corrected = " (the old values are kept in the history)" if total.changed else ""
+    text.para(
+        f"{text.count(total.new, 'new record')}, {total.changed:,} filled in or corrected"
+        f"{corrected}, {total.unchanged:,} known already."
+    )
+
+
 def _show_sheet(sheet: SheetReport) -> None:
     counts = {
-        "parts": sheet.parts,
-        "mixes": sheet.batches,
-        "logger readings": sheet.logger,
-        "lots": sheet.lots,
-        "moulds": sheet.moulds,
-        "exact repeats": sheet.duplicates,
-        "rows that are no records": sheet.not_records,
+        "part": sheet.parts,
+        "mix": sheet.batches,
+        "logger reading": sheet.logger,
+        "lot": sheet.lots,
+        "mould": sheet.moulds,
+        "exact repeat": sheet.duplicates,
     }
-    said = ", ".join(f"{n} {name}" for name, n in counts.items() if n)
-    text.item(f"{sheet.sheet}: {sheet.rows} rows = {said or 'nothing'}")
+    said = [text.count(n, name) for name, n in counts.items() if n]
+    if sheet.not_records:
+        kinds = ", ".join(dict.fromkeys(row.kind for row in sheet.listed))
+        said.append(f"{text.count(sheet.not_records, 'other row')} ({kinds})")
+    text.item(f"{sheet.sheet}: {text.count(sheet.rows, 'row')} = {', '.join(said) or 'nothing'}")
     if sheet.mixes_in_part_rows:
-        text.item(f"{sheet.mixes_in_part_rows} mixes written on the part rows", indent=4)
-    kinds = Counter(row.kind for row in sheet.listed)
-    if kinds:
-        said = ", ".join(f"{kind} {n}" for kind, n in kinds.items())
-        text.item(f"no records: {said}", indent=4)
+        mixes = text.count(sheet.mixes_in_part_rows, "mix")
+        text.item(f"{mixes} written on the part rows", indent=4)
+    notes = [row for row in sheet.listed if row.kind == "note"]
+    for note in notes[:SHOWN_NOTES]:
+        text.item(f'row {note.row} is a note, not a record: "{note.text}"', indent=4)
+    if len(notes) > SHOWN_NOTES:
+        text.item(f"and {len(notes) - SHOWN_NOTES} more; --json lists them all", indent=4)
 
 
 def _show_problems(report: FileReport) -> None:
@@ -48,17 +66,21 @@ def _show_problems(report: FileReport) -> None:
         return
     click.echo(f"\n  {len(report.problems)} to look at:")
     for problem in report.problems[:SHOWN_PROBLEMS]:
-        text.item(_sentence(problem), "!")
+        text.item(sentence(problem), "!")
     more = len(report.problems) - SHOWN_PROBLEMS
     if more > 0:
         text.item(f"and {more} more; --json lists them all", "!")
 
 
-def _sentence(problem: Problem) -> str:
+def sentence(problem: Problem) -> str:
+    """A problem in one line: where, as typed, what was expected, what happens now."""
+    action = text.upper_first(problem.action)
+    if problem.kind == "file":
+        return f"{problem.found}. {action}"
     where = [problem.sheet] if problem.sheet else []
     if problem.row is not None:
         where.append(f"row {problem.row}")
     if problem.column:
         where.append(f'"{problem.column}"')
-    found = f' "{problem.found}"' if problem.found else ""
-    return f"{', '.join(where)}:{found} – expected {problem.expected}. {problem.action}"
+    found = problem.found if '"' in problem.found else f'"{problem.found}"'
+    return f"{', '.join(where)}: {found} – expected {problem.expected}. {action}"

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from analytics.cli import text
 from analytics.cli.options import open_shop, print_json, shop_options
 
-SHOWN = ("part_id", "date", "mould_id", "operator", "air_c", "outcome")
+SHOWN = {
+    "part_id": "part",
+    "date": "made",
+    "mould_id": "mould",
+    "operator": "by",
+    "air_c": "air °C",
+    "outcome": "result",
+}
 
 
 @click.command("records", epilog="Example: laylog records --json > parts.json")
@@ -19,12 +28,17 @@ def command(store: str | None, knowledge_file: str | None, as_json: bool) -> Non
     if as_json:
         print_json(records)
         return
-    rows = [
-        (
-            *("" if part[name] is None else part[name] for name in SHOWN),
-            ", ".join(fault["defect"] or fault["words"] for fault in part["defects"]),
-        )
-        for part in records["parts"]
-    ]
-    text.table((*SHOWN, "faults"), rows)
-    click.echo(f"\n{len(rows)} parts")
+    parts = records["parts"]
+    text.table((*SHOWN.values(), "faults"), [_row(part) for part in parts])
+    click.echo(f"\n{text.count(len(parts), 'part')}; ? is not written down.")
+
+
+def _row(part: dict[str, Any]) -> tuple[str, ...]:
+    faults = ", ".join(fault["defect"] or f'"{fault["words"]}"' for fault in part["defects"])
+    return (*(_cell(part[name]) for name in SHOWN), faults)
+
+
+def _cell(value: Any) -> str:
+    if value is None:
+        return "?"
+    return f"{value:.1f}" if isinstance(value, float) else str(value)

@@ -29,9 +29,7 @@ def para(text: str, indent: int = 0) -> None:
 
 def item(text: str, mark: str = "-", indent: int = 2) -> None:
     lead = " " * indent + mark + " "
-    click.echo(
-        textwrap.fill(text, width(), initial_indent=lead, subsequent_indent=" " * len(lead))
-    )
+    click.echo(textwrap.fill(text, width(), initial_indent=lead, subsequent_indent=" " * len(lead)))
 
 
 def items(texts: Iterable[str], mark: str = "-", indent: int = 2) -> None:
@@ -42,9 +40,7 @@ def items(texts: Iterable[str], mark: str = "-", indent: int = 2) -> None:
 def labelled(label: str, text: str, indent: int = 4) -> None:
     lead = " " * indent + label + " "
     click.echo(
-        textwrap.fill(
-            text, width(), initial_indent=lead, subsequent_indent=" " * (indent + 2)
-        )
+        textwrap.fill(text, width(), initial_indent=lead, subsequent_indent=" " * (indent + 2))
     )
 
 
@@ -59,6 +55,22 @@ def percent(share: float) -> str:
     if 0 < share < 0.01:
         return "under 1 %"
     return f"{share * 100:.0f} %"
+
+
+def count(number: int, name: str) -> str:
+    """ "1 part", "2 parts", "1,115 mixes"."""
+    plural = name if number == 1 else name + ("es" if name.endswith("x") else "s")
+    return f"{number:,} {plural}"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names in a sentence, without their capitals."""
+    return ", ".join(name[:1].lower() + name[1:] for name in names)
+
+
+def upper_first(text: str) -> str:
+    """The text with a capital to begin a sentence."""
+    return text[:1].upper() + text[1:]
 
 
 def table(header: Sequence[str], rows: Iterable[Sequence[object]]) -> None:

@@ -10,7 +10,8 @@ from analytics.cli import text
 from analytics.cli.options import open_shop, print_json_line, shop_options
 from analytics.diagnosis.answer import Diagnosis, RankedCause
 
-SHOWN_CAUSES = 5
+IN_FULL = 3
+IN_SHORT = 4
 
 
 @click.command("why", epilog="Example: laylog why A-0412 --seen acetone-swab=soft")
@@ -31,18 +32,42 @@ def command(
     """Rank the likely causes of each fault on PART, and say what to check next."""
     if failed == (part is not None):
         raise click.UsageError("Say one part number, or --failed for all parts with a fault.")
+    if failed and (seen or asked):
+        raise click.UsageError("--seen and --defect go with one part number, not with --failed.")
     with open_shop(store, knowledge_file) as shop:
         if failed:
-            show((d for p in shop.failed_parts() for d in shop.why(p.part_id)), as_json)
+            answers = (d for p in shop.failed_parts() for d in shop.why(p.part_id))
+            _show_failed(answers, as_json)
         else:
             show(shop.why(part or "", seen=_pairs(seen), asked=asked), as_json)
 
 
 def _pairs(seen: tuple[str, ...]) -> dict[str, str]:
     pairs = [entry.partition("=") for entry in seen]
-    if any(not equals for _, equals, _ in pairs):
-        raise click.UsageError("--seen wants CHECK=RESULT, for example acetone-swab=soft")
+    wrong = [check for check, equals, _ in pairs if not equals]
+    if wrong:
+        raise click.UsageError(
+            f'--seen wants CHECK=RESULT, for example acetone-swab=soft; found "{wrong[0]}".'
+        )
     return {check.strip(): result.strip() for check, _, result in pairs}
+
+
+def _show_failed(answers: Iterable[Diagnosis], as_json: bool) -> None:
+    """Each fault in one line, as soon as it is worked out; as JSON, one answer per line."""
+    if as_json:
+        show(answers, as_json=True)
+        return
+    found = 0
+    for answer in answers:
+        found += 1
+        first = answer.causes[0] if answer.causes else None
+        likely = f"{text.percent(first.probability):>10}  {first.title}" if first else ""
+        click.echo(f"{answer.part:<12}  {answer.defect:<16}{likely}")
+    if found:
+        text.para(f"{text.count(found, 'fault')}, each with its likeliest cause.")
+        text.para("The whole answer for one: laylog why PART")
+    else:
+        text.para("No part in the log has a fault that laylog knows.")
 
 
 def show(answers: Iterable[Diagnosis], as_json: bool) -> None:
@@ -57,50 +82,72 @@ def show(answers: Iterable[Diagnosis], as_json: bool) -> None:
 def _show_one(answer: Diagnosis) -> None:
     text.title(f"{answer.part}: {answer.defect_title.lower()}")
     text.para(answer.summary)
-    for cause in answer.causes[:SHOWN_CAUSES]:
+    for cause in answer.causes[:IN_FULL]:
         _show_cause(cause)
+    shown = answer.causes[: IN_FULL + IN_SHORT]
     click.echo()
-    rest = 1 - sum(cause.probability for cause in answer.causes[:SHOWN_CAUSES])
-    text.para(
-        f"Something else, or not recorded: {text.percent(max(rest, 0))}. "
-        f"Jobs in this log that taught the answer: {answer.jobs_used}."
-    )
-    if answer.next_checks:
-        click.echo("\nCheck next, most telling per minute first:")
-        for check in answer.next_checks:
-            results = ", ".join(name for name, _ in check.results)
-            text.item(f"{check.title} ({check.minutes:g} min): {check.how}")
-            text.labelled("then:", f"--seen {check.check}=RESULT, one of {results}", 6)
+    for cause in shown[IN_FULL:]:
+        click.echo(_headline(cause))
+    rest = 1 - sum(cause.probability for cause in shown)
+    click.echo(f"  {text.percent(max(rest, 0)):>9}  something else, or not written down")
+    click.echo()
+    text.para(f"Rests on the trade and on {text.count(answer.jobs_used, 'part')} of this log.")
+    _show_checks(answer)
     click.echo("\nThis part:")
     text.para(answer.this_part, 2)
+    _show_alike(answer)
+    _show_warnings(answer)
+
+
+def _show_checks(answer: Diagnosis) -> None:
+    if answer.next_checks:
+        click.echo("\nCheck next, most telling per minute first:")
+    for check in answer.next_checks:
+        results = ", ".join(name for name, _ in check.results)
+        text.item(f"{check.title} ({check.minutes:g} min): {check.how}")
+        text.labelled("then add:", f"--seen {check.check}=RESULT, one of {results}", 6)
+
+
+def _show_alike(answer: Diagnosis) -> None:
     if answer.like_jobs:
         click.echo("\nGood parts made most alike, and what differed:")
-        for job in answer.like_jobs:
-            same = "same mould" if job.same_mould else "another mould"
-            differs = "; ".join(f"{f} {this} (there {good})" for f, this, good in job.differs)
-            text.item(f"{job.part} of {job.date} ({same}): {differs or 'nothing recorded differs'}")
-    text.items(answer.warnings, "!")
-    cautions = dict.fromkeys([*answer.cautions, *(c for k in answer.causes[:2] for c in k.cautions)])
+    for job in answer.like_jobs:
+        same = "same mould" if job.same_mould else "another mould"
+        made = f" of {job.date}" if job.date else ""
+        differs = "; ".join(f"{f} {this} (there {good})" for f, this, good in job.differs)
+        text.item(f"{job.part}{made} ({same}): {differs or 'nothing written down differs'}")
+
+
+def _show_warnings(answer: Diagnosis) -> None:
+    if answer.warnings:
+        click.echo("\nKnow this:")
+        text.items(answer.warnings, "!")
+    shown = (c for cause in answer.causes[:IN_FULL] for c in cause.cautions)
+    cautions = dict.fromkeys([*answer.cautions, *shown])
     if cautions:
         click.echo("\nTake care:")
         text.items(cautions, "!")
 
 
+def _headline(cause: RankedCause) -> str:
+    mark = "  (confirmed)" if cause.confirmed else ""
+    share = text.percent(cause.probability)
+    return f"  {share:>9}  {text.bar(cause.probability)}  {cause.title}{mark}"
+
+
 def _show_cause(cause: RankedCause) -> None:
     click.echo()
-    mark = "  (confirmed)" if cause.confirmed else ""
-    click.secho(
-        f"  {text.percent(cause.probability):>9}  {text.bar(cause.probability)}  "
-        f"{cause.title}{mark}",
-        bold=True,
-    )
-    text.para(f"{cause.what} Between {text.percent(cause.low)} and {text.percent(cause.high)}.", 4)
+    click.secho(_headline(cause), bold=True)
+    low, high = text.percent(cause.low), text.percent(cause.high)
+    sure = "" if cause.confirmed else f" Between {low} and {high}."
+    text.para(f"{cause.what}{sure}", 4)
+    text.labelled("start:", cause.start)
     for clue in cause.clues_for[:4]:
         text.labelled("for:", f"{clue.text} [{clue.origin}]")
     for clue in cause.clues_against[:3]:
         text.labelled("against:", f"{clue.text} [{clue.origin}]")
     for unknown in cause.unknown[:3]:
-        text.labelled("unknown:", unknown)
+        text.labelled("not written down:", unknown)
     text.labelled("check:", cause.check)
     text.labelled("mend:", cause.mend)
     text.labelled("prevent:", cause.prevent)

@@ -27,7 +27,8 @@ class RankedCause:
 
     `probability` is the chance [0..1] that this cause is the one behind the defect; over all
     causes and `Diagnosis.unexplained` it sums to 1. `low`, `high` bound it (90 %).
-    `from_trade` and `from_log` say how many jobs' worth of weight each side has in it.
+    `start` is how often the trade sees it, before any clue. `trade_jobs` and `log_jobs` say how
+    many jobs' worth of weight the trade and this log have in its strength.
     """
 
     cause: str
@@ -36,6 +37,7 @@ class RankedCause:
     probability: float
     low: float
     high: float
+    start: str
     clues_for: tuple[Clue, ...]
     clues_against: tuple[Clue, ...]
     unknown: tuple[str, ...]
@@ -57,6 +59,7 @@ class RankedCause:
             "probability": round(self.probability, 6),
             "low": round(self.low, 6),
             "high": round(self.high, 6),
+            "start": self.start,
             "for": [clue.text for clue in self.clues_for],
             "against": [clue.text for clue in self.clues_against],
             "unknown": list(self.unknown),

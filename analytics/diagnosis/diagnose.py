@@ -130,7 +130,6 @@ class _Answer:
             *self.clues[row],
             *self._group_clues(row),
             *self._root_clues(row),
-            *explaining.trade_clues(share, kin.knowledge.defects[defect].title),
         ]
         telling = [c for c in clues if abs(c.decibans) >= WORTH_A_CLUE]
         strengths = self.model.strengths[self.family]
@@ -143,6 +142,7 @@ class _Answer:
             probability=float(self.judged.chances[row]),
             low=float(self.low[row]),
             high=float(self.high[row]),
+            start=explaining.starting_point(share, kin.knowledge.defects[defect].title),
             clues_for=_sorted(c for c in telling if c.decibans > 0),
             clues_against=_sorted(c for c in telling if c.decibans < 0),
             unknown=tuple(_unknown(name) for name in unknown),
@@ -256,4 +256,5 @@ def _sorted(clues: object) -> tuple[Clue, ...]:
 
 
 def _unknown(name: str) -> str:
-    return f"{column(name).name}: not written down"
+    """What nobody wrote down, by name."""
+    return column(name).name

@@ -50,17 +50,20 @@ def record_clues(
             unknown.append(evidence.field)
             continue
         weight = 10 * np.log10((float(mean @ graded) + residual) / (usual + residual))
-        clues.append(Clue(_sentence(evidence, graded[TRADE], job), round(float(weight), 2), origin))
+        harmed = graded[TRADE] > 0
+        # Harm that is less than usual here still is no point in the cause's favour, nor against it.
+        told = max(weight, 0.0) if harmed else min(weight, 0.0)
+        clues.append(Clue(_sentence(evidence, harmed, job), round(float(told), 2), origin))
     return clues, unknown
 
 
-def _sentence(evidence: Evidence, grade: float, job: pd.DataFrame) -> str:
+def _sentence(evidence: Evidence, harmed: bool, job: pd.DataFrame) -> str:
     value = job[evidence.field].iloc[0]
     if isinstance(value, float | np.floating):
         value = f"{value:.3g}"
     elif isinstance(value, bool | np.bool_):
         value = "yes" if value else "no"
-    text = evidence.says if grade > 0 else evidence.denies
+    text = evidence.says if harmed else evidence.denies
     edges = {"none": evidence.none, "full": evidence.full}
     slots = {name: f"{edge:g}" for name, edge in edges.items() if edge is not None}
     return text.format(value=value, **slots)
@@ -88,10 +91,8 @@ def _odds(network: Network, present: Sequence[int], absent: Sequence[int], targe
     return np.log10(safe / (1 - safe))
 
 
-def trade_clues(share: float, defect_title: str) -> list[Clue]:
-    """How often the trade puts this defect down to a cause: the clue everything starts from."""
+def starting_point(share: float, defect_title: str) -> str:
+    """How often the trade puts this defect down to a cause, before anything else is known."""
     if share < SPOKEN_SHARE:
-        return []
-    weight = 10 * np.log10(share / max(1 - share, 1e-3))
-    text = f"in the trade about {round(100 * share)} in 100 cases of {lower_first(defect_title)}"
-    return [Clue(text, round(float(weight), 2), "trade")]
+        return f"the trade seldom puts {lower_first(defect_title)} down to this"
+    return f"in the trade about {round(100 * share)} in 100 cases of {lower_first(defect_title)}"
