@@ -9,12 +9,13 @@ import hashlib
 import os
 import threading
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from analytics.errors import QuestionError
+from analytics.errors import LaylogError, QuestionError
 from analytics.knowledge.loading import defect_words, load_knowledge
 from analytics.knowledge.model import Knowledge
 from analytics.records.fields import Placement
@@ -121,8 +122,7 @@ class Shop:
     def import_files(self, paths: Sequence[str | Path]) -> ImportAnswer:
         """Read these files and keep their records, all in one transaction."""
         result = self._read(paths)
-        digests = {Path(p).name: _sha256(Path(p)) for p in paths if Path(p).is_file()}
-        saved = self.store.save(result, now=self._now(), sha256=digests)
+        saved = self.store.save(result, now=self._now(), sha256=_digests(paths))
         return ImportAnswer(result.files, saved)
 
     def _read(self, paths: Sequence[str | Path]) -> Any:
@@ -190,7 +190,12 @@ class Shop:
         def make() -> ShopModel:
             from analytics.diagnosis.model import fit_shop
 
-            return fit_shop(self.knowledge, self.jobs(), self.log().defects)
+            confirmed = [
+                (c.part_id, c.defect, c.cause)
+                for c in self.store.confirmations()
+                if c.cause in self.knowledge.causes and c.defect in self.knowledge.defects
+            ]
+            return fit_shop(self.knowledge, self.jobs(), self.log().defects, confirmed)
 
         model: ShopModel = self._worked_out(MODEL_KEY, make)
         return model
@@ -222,7 +227,12 @@ class Shop:
         from analytics.diagnosis.diagnose import diagnose
         from analytics.listing import part_called
 
-        part_id = part_called(self.log().parts["part_id"], part_id)
+        numbers = self.log().parts["part_id"]
+        if numbers.empty:
+            raise QuestionError(
+                f"the store {self.store.where} has no parts yet. Read a log in: laylog import FILE."
+            )
+        part_id = part_called(numbers, part_id)
         kept = {o.check: o.result for o in self.store.observations(part_id)}
         confirmed = {c.defect: c.cause for c in self.store.confirmations(part_id)}
         return diagnose(
@@ -284,5 +294,14 @@ class Shop:
         return listed_records(self.jobs(), self.log())
 
 
-def _sha256(path: Path) -> str:
-    return hashlib.sha256(path.read_bytes()).hexdigest()
+def _digests(paths: Sequence[str | Path]) -> dict[str, str]:
+    """SHA-256 by file name, a folder's logs one by one; a file that cannot be read has none."""
+    from analytics.records.opening import log_files
+
+    found = {}
+    for path in paths:
+        with suppress(LaylogError, OSError):
+            for file in log_files(Path(path)):
+                with suppress(OSError), file.open("rb") as content:
+                    found[file.name] = hashlib.file_digest(content, "sha256").hexdigest()
+    return found

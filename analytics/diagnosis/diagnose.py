@@ -17,12 +17,12 @@ from analytics.diagnosis.judging import Case, Judged, Verdict, case_of, judge
 from analytics.diagnosis.learning import TRADE_JOBS
 from analytics.diagnosis.model import Hazards, ShopModel
 from analytics.diagnosis.next_checks import next_checks
+from analytics.diagnosis.trade import CASES
 
 Floats = NDArray[np.float64]
 
 DRAWS = 200
 SEED = 20240229
-TRADE_CASES = 12.0
 FEWEST_CASES = 0.3
 FEW_JOBS = 30
 SHOWN = 0.005
@@ -225,12 +225,12 @@ def _draws(model: ShopModel, hazards: Hazards, judged: Judged) -> Floats:
     """(DRAWS, K) chances with the strengths drawn from what is still possible.
 
     Each cause's weight in the answer moves with its own strength: the learnt Gamma for what the
-    record shows, a Gamma of TRADE_CASES times the trade's share for what it does not.
+    record shows, a Gamma of CASES times the trade's share for what it does not.
     """
     rng = np.random.default_rng(SEED)
     family = judged.family
     cases = np.maximum(model.strengths[family].shape.sum(axis=1), FEWEST_CASES)
-    guessed = np.maximum(TRADE_CASES * model.trade.share[:, family], FEWEST_CASES)
+    guessed = np.maximum(CASES * model.trade.share[:, family], FEWEST_CASES)
     size = (DRAWS, len(cases))
     recorded, hidden = hazards.recorded[:, family], hazards.hidden[:, family]
     part = recorded / np.maximum(recorded + hidden, 1e-12)

@@ -72,6 +72,7 @@ class Design:
     coded : for each of GROUPS, (n,) code of the job's group (-1 unknown) and the group names.
     shown : (n, F) True where a job shows a defect of the family.
     recorded : (K,) True for causes this log writes something about often enough to learn from.
+    confirmed : (n, F) the cause somebody confirmed for it, -1 where nobody did.
     """
 
     graded: Floats
@@ -79,15 +80,22 @@ class Design:
     coded: list[tuple[Ints, pd.Index]]
     shown: NDArray[np.bool_]
     recorded: NDArray[np.bool_]
+    confirmed: Ints
 
     @classmethod
-    def of(cls, exposure: Exposure, groups: pd.DataFrame, shown: NDArray[np.bool_]) -> Design:
+    def of(
+        cls,
+        exposure: Exposure,
+        groups: pd.DataFrame,
+        shown: NDArray[np.bool_],
+        confirmed: Ints,
+    ) -> Design:
         usual = usual_grades(exposure)
         graded = np.where(np.isnan(exposure.grade), nearby_grades(exposure, usual), exposure.grade)
         told = exposure.known & ~exposure.impossible
         recorded = told.sum(axis=0) >= OFTEN_ENOUGH * max(len(shown), 1)
         coded = [pd.factorize(groups[name]) for name in GROUPS]
-        return cls(graded, usual, coded, shown, recorded)
+        return cls(graded, usual, coded, shown, recorded, confirmed)
 
 
 def usual_grades(exposure: Exposure) -> Floats:
@@ -164,9 +172,13 @@ def learn(trade: Trade, family: int, design: Design) -> Strengths:
 
 @dataclass(frozen=True)
 class _Terms:
-    """The columns a defect is shared out over: (n, T) exposures with Gamma priors (T,)."""
+    """The columns a defect is shared out over: (n, T) exposures with Gamma priors (T,).
+
+    `open` (n, T) is False where a confirmed cause leaves no blame for the column.
+    """
 
     exposed: Floats
+    open: NDArray[np.bool_]
     shape: Floats
     rate: Floats
 
@@ -174,6 +186,7 @@ class _Terms:
         """The terms with one more: a group's own extra hazard."""
         return _Terms(
             np.column_stack([self.exposed, members]),
+            np.column_stack([self.open, self.open.all(axis=1)]),
             np.append(self.shape, 1.0),
             np.append(self.rate, 1 / USUAL_EXTRA),
         )
@@ -188,7 +201,7 @@ class _Terms:
 
     def share_out(self, present: NDArray[np.bool_]) -> Floats:
         """(T,) expected firings of every term over the jobs that show the defect."""
-        hit = self.exposed[present]
+        hit = np.where(self.open[present], self.exposed[present], 0.0)
         got = np.zeros_like(self.shape)
         strength = self.shape / self.rate
         full = self.rate + self.exposed.sum(axis=0)
@@ -211,11 +224,28 @@ def _terms(trade: Trade, family: int, design: Design) -> _Terms:
     n = len(design.shown)
     graded = design.graded[:, used].reshape(n, used.size * len(SHAPES))
     constant = CONSTANT_JOBS * constant_prior(trade, family, design.recorded)
+    exposed = np.column_stack([graded, design.shown[:, linked], np.ones(n)])
     return _Terms(
-        np.column_stack([graded, design.shown[:, linked], np.ones(n)]),
+        exposed,
+        _open(exposed, used, design.confirmed[:, family]),
         np.concatenate([shape[used].ravel(), trade.chain[linked, family] * TRADE_JOBS, [constant]]),
         np.concatenate([rate[used].ravel(), np.full(len(linked), TRADE_JOBS), [CONSTANT_JOBS]]),
     )
+
+
+def _open(exposed: Floats, used: Ints, confirmed: Ints) -> NDArray[np.bool_]:
+    """(n, T) which terms may take the blame: all, or the confirmed cause's alone.
+
+    A confirmed cause that the job's record does not show falls to the constant, the last term.
+    """
+    told = np.ones(exposed.shape, dtype=bool)
+    for job in np.flatnonzero(confirmed >= 0):
+        told[job] = False
+        place = np.flatnonzero(used == confirmed[job])
+        own = place[0] * len(SHAPES) + np.arange(len(SHAPES)) if place.size else np.array([], int)
+        told[job, own] = exposed[job, own] > 0
+        told[job, -1] = not told[job].any()
+    return told
 
 
 def _used(shape: Floats) -> Ints:

@@ -132,23 +132,31 @@ class ShopModel:
         return np.minimum(leaf / self.trade.hazard[:, family], 1.0)
 
 
-def fit_shop(knowledge: Knowledge, jobs: pd.DataFrame, defects: pd.DataFrame) -> ShopModel:
+def fit_shop(
+    knowledge: Knowledge,
+    jobs: pd.DataFrame,
+    defects: pd.DataFrame,
+    confirmed: Sequence[tuple[str, str, str]] = (),
+) -> ShopModel:
     """The cause model of one shop.
 
     Parameters
     ----------
     jobs : the jobs table (`analytics.jobs.jobs_table`).
     defects : part_id and defect (ids of the knowledge), one row per fault seen.
+    confirmed : (part_id, defect, cause) of every cause somebody confirmed at the bench.
 
     Only jobs where somebody wrote a result teach the model.
     """
-    kin = trade(knowledge)
+    plain = trade(knowledge)
+    kin = plain.taught(_cases(plain, confirmed))
     whole = exposures(kin.causes, jobs)
     rows = np.flatnonzero(jobs["looked"].fillna(False).astype(bool))
     looked = jobs.iloc[rows]
     shown = np.stack([_shows(looked, defects, f.members, f.id) for f in kin.families], axis=1)
     groups = looked[list(GROUPS)].astype("str")
-    design = Design.of(whole.of(rows), groups, shown)
+    found = _confirmed(kin, looked["part_id"], confirmed)
+    design = Design.of(whole.of(rows), groups, shown, found)
     strengths = tuple(learn(kin, position, design) for position in range(len(kin.families)))
     return ShopModel(kin, strengths, design.usual, design.recorded, whole, len(rows))
 
@@ -158,3 +166,23 @@ def _shows(
 ) -> NDArray[np.bool_]:
     parts = set(defects.loc[defects["defect"].isin({family, *members}), "part_id"])
     return jobs["part_id"].isin(parts).to_numpy(dtype=bool)
+
+
+def _cases(kin: Trade, confirmed: Sequence[tuple[str, str, str]]) -> Floats:
+    """(K, F) how many cases of each family were confirmed for each cause."""
+    cases = np.zeros_like(kin.share)
+    for _, defect, cause in confirmed:
+        cases[kin.cause_index(cause), kin.family_index(defect)] += 1
+    return cases
+
+
+def _confirmed(
+    kin: Trade, parts: pd.Series[str], confirmed: Sequence[tuple[str, str, str]]
+) -> NDArray[np.intp]:
+    """(n, F) position of the cause confirmed for a part's fault, -1 where none was."""
+    rows = {part: row for row, part in enumerate(parts)}
+    found = np.full((len(parts), len(kin.families)), -1, dtype=np.intp)
+    for part, defect, cause in confirmed:
+        if part in rows:
+            found[rows[part], kin.family_index(defect)] = kin.cause_index(cause)
+    return found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 from analytics.knowledge.model import Cause, Knowledge
 
 Floats = NDArray[np.float64]
+
+CASES = 12.0
 
 
 @dataclass(frozen=True)
@@ -47,7 +49,16 @@ class Trade:
         raise KeyError(defect)
 
     def cause_index(self, cause: str) -> int:
+        """Position of a cause. Raises ValueError for one the knowledge does not have."""
         return [c.id for c in self.causes].index(cause)
+
+    def taught(self, cases: Floats) -> Trade:
+        """The trade's shares moved by (K, F) cases whose cause was confirmed in this shop.
+
+        The trade counts for CASES cases of each defect (a Dirichlet prior).
+        """
+        share = (CASES * self.share + cases) / (CASES + cases.sum(axis=0))
+        return replace(self, share=share)
 
     def leaf_hazard(self, defect: str) -> Floats:
         """(K,) hazard of full exposure for one defect, told apart from its group if it is named."""

@@ -7,7 +7,11 @@ import pandas as pd
 import pytest
 
 from analytics.diagnosis.diagnose import diagnose
+from analytics.diagnosis.model import fit_shop
 from analytics.errors import QuestionError
+from analytics.jobs import jobs_table
+from analytics.knowledge.loading import load_knowledge
+from tests.builders import a_log
 from tests.diagnosis.shops import (
     ASKED,
     a_shop,
@@ -211,6 +215,22 @@ def test_a_confirmed_cause_stands_first_and_certain() -> None:
     assert answer.causes[0].cause == "silicone-contamination"
     assert answer.causes[0].confirmed
     assert answer.causes[0].probability == 1
+
+
+def test_confirmed_causes_teach_the_shop() -> None:
+    jobs = [*ordinary_jobs(60), asked_job(gelcoat_wet_mm=0.5, air_c=20.0)]
+    craters = [job["part_id"] for job in jobs[:48:6]]
+    seen = [f for part in [*craters, ASKED] for f in faults(part, "fish-eyes")]
+    log = a_log(parts=jobs, defects=seen)
+    table = jobs_table(log)
+    found = [(part, "fish-eyes", "silicone-contamination") for part in craters]
+
+    def told(confirmed: list[tuple[str, str, str]]) -> float:
+        model = fit_shop(load_knowledge(), table, log.defects, confirmed)
+        return chance(diagnose(model, table, log.defects, ASKED)[0], "silicone-contamination")
+
+    assert told(found) > 2 * told([])
+    assert told(found) > 0.3
 
 
 def test_alike_parts_are_good_ones_of_the_same_mould_with_what_differs() -> None:
