@@ -33,6 +33,7 @@ TRADE_EXPOSED = 0.08
 SHAPE_WEIGHTS = np.array([0.10, 0.60, 0.30])
 MOST_GUILTY = 8
 CONSTANT_JOBS = 1000.0
+RATE_JOBS = 100.0
 RESIDUAL = 0.10
 LEAK = 0.06
 OFTEN_ENOUGH = 0.03
@@ -143,11 +144,21 @@ def cause_prior(
     return shape, np.full(shape.shape, TRADE_JOBS)
 
 
-def constant_prior(trade: Trade, family: int, recorded: NDArray[np.bool_]) -> float:
-    """Hazard the trade expects from causes no record shows, and from nobody knows what."""
+def constant_prior(trade: Trade, family: int, design: Design) -> float:
+    """Hazard expected from causes no record shows, and from nobody knows what.
+
+    Their share of the cases is the trade's, the number of cases this shop's own.
+    """
+    recorded = design.recorded
     share = trade.share[:, family]
     unseen = share[~recorded].sum() + RESIDUAL * share[recorded].sum()
-    return float(trade.families[family].base_rate * (unseen + LEAK))
+    return float(shop_rate(trade, family, design) * (unseen + LEAK))
+
+
+def shop_rate(trade: Trade, family: int, design: Design) -> float:
+    """Share of this shop's parts that show the defect, drawn towards an ordinary shop's."""
+    seen, jobs = design.shown[:, family].sum(), len(design.shown)
+    return float((seen + RATE_JOBS * trade.families[family].base_rate) / (jobs + RATE_JOBS))
 
 
 def learn(trade: Trade, family: int, design: Design) -> Strengths:
@@ -223,7 +234,7 @@ def _terms(trade: Trade, family: int, design: Design) -> _Terms:
     used, linked = _used(shape), np.flatnonzero(trade.chain[:, family])
     n = len(design.shown)
     graded = design.graded[:, used].reshape(n, used.size * len(SHAPES))
-    constant = CONSTANT_JOBS * constant_prior(trade, family, design.recorded)
+    constant = CONSTANT_JOBS * constant_prior(trade, family, design)
     exposed = np.column_stack([graded, design.shown[:, linked], np.ones(n)])
     return _Terms(
         exposed,

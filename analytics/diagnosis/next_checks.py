@@ -33,7 +33,7 @@ def next_checks(
     """
     told = np.append(chances, unexplained)
     offers = [
-        _offer(check, information_bits(told, result_chances(trade, check)))
+        _offer(trade, check, information_bits(told, result_chances(trade, check)))
         for check in trade.knowledge.checks.values()
         if check.id not in done
     ]
@@ -65,7 +65,7 @@ def information_bits(chances: Floats, table: Floats) -> float:
     return float((joint[some] * np.log2(joint[some] / outer[some])).sum())
 
 
-def _offer(check: BenchCheck, bits: float) -> NextCheck:
+def _offer(trade: Trade, check: BenchCheck, bits: float) -> NextCheck:
     return NextCheck(
         check=check.id,
         title=check.title,
@@ -73,5 +73,5 @@ def _offer(check: BenchCheck, bits: float) -> NextCheck:
         minutes=check.minutes,
         bits=bits,
         results=tuple(check.results.items()),
-        cautions=check.cautions,
+        cautions=tuple(trade.knowledge.cautions[name] for name in check.cautions),
     )
