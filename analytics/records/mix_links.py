@@ -1,0 +1,82 @@
+"""Parts pointed at their mixes, across sheets and files."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import pandas as pd
+
+from analytics.records.cells import id_key
+from analytics.records.problems import Problem
+from analytics.records.words import plain
+
+
+def link_mixes(parts: pd.DataFrame, links: Sequence[tuple[str, str | None, str]]) -> pd.DataFrame:
+    """The parts with a mix number put in where a mix names its part and the part names no mix."""
+    if parts.empty or not links:
+        return parts
+    linked = parts.copy()
+    by_part = {plain(part): position for position, part in enumerate(linked["part_id"])}
+    for mix, material, part in links:
+        position = by_part.get(plain(part))
+        pointer = f"{material}_batch_id"
+        if position is not None and pointer in linked and linked[pointer].isna().iloc[position]:
+            linked.at[position, pointer] = mix
+    return linked
+
+
+def same_spelling(parts: pd.DataFrame, batches: pd.DataFrame) -> pd.DataFrame:
+    """The parts with mix numbers spelt as on the mix sheet ("gb 12" as "GB-12")."""
+    if parts.empty or batches.empty:
+        return parts
+    spelt = {id_key(str(mix)): mix for mix in batches["batch_id"].dropna()}
+    out = parts.copy()
+    known = set(batches["batch_id"].dropna())
+    for pointer in ("gelcoat_batch_id", "resin_batch_id"):
+        strange = out[pointer].notna() & ~out[pointer].isin(known)
+        if strange.any():
+            out.loc[strange, pointer] = [
+                spelt.get(id_key(str(mix)), mix) for mix in out.loc[strange, pointer]
+            ]
+    return out
+
+
+def material_from_parts(batches: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
+    """The mixes with a material where only the part that used one says what it was."""
+    unknown = batches["material"].isna()
+    if not unknown.any() or parts.empty:
+        return batches
+    out = batches.copy()
+    for role in ("gelcoat", "resin"):
+        used = set(parts[f"{role}_batch_id"].dropna())
+        out.loc[unknown & out["batch_id"].isin(used), "material"] = role
+    return out
+
+
+def missing_mixes(file: str, tables: Mapping[str, pd.DataFrame]) -> list[Problem]:
+    """One problem for all mix numbers of a file with no mix behind them."""
+    parts = tables["part"][tables["part"]["file"] == file]
+    known = set(tables["batch"]["batch_id"].dropna())
+    pointers = parts[["gelcoat_batch_id", "resin_batch_id"]]
+    lost = pointers.notna() & ~pointers.isin(known)
+    rows = np.flatnonzero(lost.any(axis=1))
+    if not len(rows):
+        return []
+    first = parts.iloc[int(rows[0])]
+    names = pd.unique(pointers.where(lost).to_numpy().ravel())
+    shown = [str(name) for name in names if not pd.isna(name)]
+    more = f" and {len(shown) - 3} more" if len(shown) > 3 else ""
+    return [
+        Problem(
+            "missing mix",
+            file,
+            str(first["sheet"]),
+            int(first["row"]),
+            None,
+            ", ".join(shown[:3]) + more,
+            "a mix with that number in the mixing record",
+            "the parts are kept, without what their mix would say. Import the mixing record too,"
+            " or correct the number.",
+        )
+    ]

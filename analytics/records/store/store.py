@@ -1,0 +1,244 @@
+"""The store: one shop's records and what it has told laylog, in SQLite or PostgreSQL."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection, Engine
+
+from analytics.records.fields import Placement
+from analytics.records.log import Log
+from analytics.records.store import checking, journal, memory
+from analytics.records.store import tables as t
+from analytics.records.store.connecting import (
+    let_readers_work_beside_a_writer,
+    make_engine,
+    reading,
+    shown,
+    store_url,
+    writing,
+)
+from analytics.records.store.journal import Correction, Import
+from analytics.records.store.loading import load_log
+from analytics.records.store.memory import Confirmation, Observation
+from analytics.records.store.migrations import migrate, pending
+from analytics.records.store.saving import Read, SaveReport, save_all
+from analytics.records.store.undoing import UndoReport, undo
+
+
+class Store:
+    """One shop's store, open. Use it in a `with` block, or close it.
+
+    Every method that writes does so in one transaction. All raise StoreError, with one sentence,
+    when the database cannot do what was asked.
+    """
+
+    def __init__(self, engine: Engine, where: str) -> None:
+        self._engine = engine
+        self.where = where
+
+    @classmethod
+    def open(cls, url_or_path: str | Path, *, now: datetime) -> Self:
+        """The store at a path or URL, made if it is not there, brought up to this version.
+
+        A store of a later laylog, or another program's database, is refused and left untouched.
+        """
+        url = store_url(url_or_path)
+        store = cls(make_engine(url), shown(url))
+        try:
+            store._bring_up_to_date(now)
+        except BaseException:
+            store.close()
+            raise
+        return store
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self._engine.dispose()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    # -- records -------------------------------------------------------------------------------
+
+    def save(
+        self, result: Read, *, now: datetime, sha256: Mapping[str, str] | None = None
+    ) -> SaveReport:
+        """What was new, known or changed, file by file; all files are kept, or none.
+
+        `sha256` gives the digest of each file by the name in its report. A file whose digest was
+        seen before cannot bring back a value that a later file corrected.
+        """
+        with self._writing() as connection:
+            report = save_all(connection, result, sha256 or {}, now)
+            if report.total.new or report.total.changed:
+                _mark_changed(connection)
+            return report
+
+    def imports(self) -> tuple[Import, ...]:
+        """Every import, oldest first, those taken back included."""
+        with self._reading() as connection:
+            return journal.imports(connection)
+
+    def undo_import(self, import_id: int, *, now: datetime) -> UndoReport:
+        """What taking an import back did: its records gone, its changes put back.
+
+        Raises StoreError when later imports build on its records.
+        """
+        with self._writing() as connection:
+            report = undo(connection, import_id, now=now)
+            _mark_changed(connection)
+            return report
+
+    def history(self, record: str, key: str | None = None) -> tuple[Correction, ...]:
+        """Values filled in or corrected since first read, oldest first, of one record or all."""
+        with self._reading() as connection:
+            return journal.history(connection, record, key)
+
+    def read_log(self) -> Log:
+        """All records, in the order they were first read."""
+        with self._reading() as connection:
+            return load_log(connection)
+
+    # -- what the shop has said ----------------------------------------------------------------
+
+    def place_column(self, header: str, target: str, unit: str | None = None) -> None:
+        """Remember where a column of this heading belongs."""
+        with self._writing() as connection:
+            row = {"header": header, "target": target, "unit": unit}
+            memory.put(connection, t.placement, row)
+
+    def forget_column(self, header: str) -> bool:
+        """Forget where a column was placed; False when it was not."""
+        with self._writing() as connection:
+            return memory.forget(connection, t.placement, header)
+
+    def placements(self) -> dict[str, Placement]:
+        """Where the shop said columns belong, by heading as typed."""
+        with self._reading() as connection:
+            return memory.placements(connection)
+
+    def setting(self, name: str, default: Any = None) -> Any:
+        """A setting's value (text, number, true or false, list or table), else `default`."""
+        return self.settings().get(name, default)
+
+    def settings(self) -> dict[str, Any]:
+        """All settings by name."""
+        with self._reading() as connection:
+            return memory.settings(connection)
+
+    def set_setting(self, name: str, value: Any) -> None:
+        """Keep a setting; None forgets it."""
+        with self._writing() as connection:
+            if value is None:
+                memory.forget(connection, t.setting, name)
+            else:
+                memory.put(connection, t.setting, {"name": name, "value": json.dumps(value)})
+
+    def confirm(self, part_id: str, defect: str, cause: str, *, now: datetime) -> None:
+        """Keep that this cause was found behind this defect, in place of an earlier finding."""
+        row = {"part_id": part_id, "defect": defect, "cause": cause, "at": now}
+        self._state(t.confirmation, row, "defect")
+
+    def withdraw_confirmation(self, part_id: str, defect: str, *, now: datetime) -> bool:
+        """Take a confirmed cause back; False when there is none."""
+        return self._withdraw(t.confirmation, part_id, "defect", defect, now)
+
+    def confirmations(self, part_id: str | None = None) -> tuple[Confirmation, ...]:
+        """Confirmed causes, oldest first, of one part or of all."""
+        with self._reading() as connection:
+            return memory.confirmations(connection, part_id)
+
+    def add_observation(self, part_id: str, check: str, result: str, *, now: datetime) -> None:
+        """Keep the result of a bench check, in place of an earlier result of the same check."""
+        row = {"part_id": part_id, "bench_check": check, "result": result, "at": now}
+        self._state(t.observation, row, "bench_check")
+
+    def withdraw_observation(self, part_id: str, check: str, *, now: datetime) -> bool:
+        """Take a bench result back; False when there is none."""
+        return self._withdraw(t.observation, part_id, "bench_check", check, now)
+
+    def observations(self, part_id: str | None = None) -> tuple[Observation, ...]:
+        """Bench results, oldest first, of one part or of all."""
+        with self._reading() as connection:
+            return memory.observations(connection, part_id)
+
+    # -- cached models and health --------------------------------------------------------------
+
+    def fingerprint(self) -> str:
+        """A short text that changes whenever records, confirmations or bench results change."""
+        born = sa.select(sa.func.min(t.migration.c.applied_at)).scalar_subquery()
+        with self._reading() as connection:
+            row = connection.execute(sa.select(t.revision.c.number, born)).one()
+            return f"{row[1]:%Y%m%d%H%M%S%f}-{row[0]}"
+
+    def cache_get(self, key: str, fingerprint: str) -> bytes | None:
+        """The bytes kept under this key for this fingerprint; None when there are none."""
+        c = t.cache.c
+        query = sa.select(c.content).where(c.key == key, c.fingerprint == fingerprint)
+        with self._reading() as connection:
+            return connection.scalar(query)
+
+    def cache_put(self, key: str, content: bytes, fingerprint: str) -> None:
+        """Keep bytes under a key, in place of those of an earlier fingerprint."""
+        row = {"key": key, "content": content, "fingerprint": fingerprint}
+        with self._writing() as connection:
+            memory.put(connection, t.cache, row)
+
+    def check(self) -> tuple[str, ...]:
+        """One sentence for each thing wrong with the store; empty when it is sound."""
+        with self._reading() as connection:
+            return checking.faults(connection)
+
+    # ------------------------------------------------------------------------------------------
+
+    def _bring_up_to_date(self, now: datetime) -> None:
+        with self._reading() as connection:
+            steps = pending(connection, self.where)
+        let_readers_work_beside_a_writer(self._engine)
+        if steps:
+            with self._writing() as connection:
+                migrate(connection, self.where, now=now)
+
+    def _state(self, table: sa.Table, row: dict[str, Any], about: str) -> None:
+        with self._writing() as connection:
+            if memory.state(connection, table, row, about):
+                _mark_changed(connection)
+
+    def _withdraw(
+        self, table: sa.Table, part_id: str, about: str, value: str, now: datetime
+    ) -> bool:
+        with self._writing() as connection:
+            gone = memory.withdraw(connection, table, part_id, about, value, now=now)
+            if gone:
+                _mark_changed(connection)
+            return gone
+
+    @contextmanager
+    def _reading(self) -> Iterator[Connection]:
+        with reading(self._engine, self.where) as connection:
+            yield connection
+
+    @contextmanager
+    def _writing(self) -> Iterator[Connection]:
+        with writing(self._engine, self.where) as connection:
+            yield connection
+
+
+def _mark_changed(connection: Connection) -> None:
+    connection.execute(sa.update(t.revision).values(number=t.revision.c.number + 1))
