@@ -1,0 +1,159 @@
+"""The dashboard: one page for each question, in front of one open shop, on this machine only."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+
+from dash import ClientsideFunction, Dash, Input, Output, dcc, html
+from dash.development.base_component import Component
+
+from analytics.errors import LaylogError, QuestionError
+from dashboard.components.aria import aria
+from dashboard.components.notices import sorry
+from dashboard.components.words import day_words, sentence
+from dashboard.guard import guard
+from dashboard.pages import catalyst, cause, home, month, records
+
+if TYPE_CHECKING:
+    from analytics.shop import Shop
+
+PAGES = (home, cause, month, catalyst, records)
+BY_PATH = {page.PATH: page for page in PAGES}
+FRAME = """<!DOCTYPE html>
+<html lang="en-GB">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<title>laylog</title>
+<link rel="icon" href="/assets/favicon.svg" type="image/svg+xml">
+{%css%}
+</head>
+<body>
+{%app_entry%}
+<noscript>laylog needs scripts allowed for this address; they all come from this machine.</noscript>
+{%config%}{%scripts%}{%renderer%}
+</body>
+</html>"""
+
+
+def nav(pathname: str) -> list[Component]:
+    """Links to the questions, the open one marked."""
+    return [
+        html.Li(
+            dcc.Link(
+                [page.SHORT, html.Span(", this page", className="unseen")]
+                if pathname == page.PATH
+                else page.SHORT,
+                href=page.PATH,
+            ),
+            className="here" if pathname == page.PATH else None,
+        )
+        for page in PAGES
+        if page is not home
+    ]
+
+
+def shell(today: date) -> Component:
+    """What stays on the screen from page to page; paper also says which day it was printed."""
+    return html.Div(
+        [
+            dcc.Location(id="address", refresh="callback-nav"),
+            dcc.Store(id="written"),
+            dcc.Store(id="columns-placed"),
+            html.A("Skip to the answer", href="#screen", className="skip"),
+            html.Header(
+                [
+                    dcc.Link([html.Span(className="mark"), "laylog"], href="/", className="brand"),
+                    html.Nav(html.Ul(id="questions"), **aria(label="Questions")),
+                ],
+                className="top",
+            ),
+            html.Div(id="notice", role="status"),
+            html.Main(id="screen", tabIndex="-1"),
+            html.Footer(
+                [
+                    "laylog reads your own job log on this machine. Nothing is sent anywhere. "
+                    "Advice, not approval: a competent person decides.",
+                    html.Span(f" Printed on {day_words(today)}.", className="paper-only"),
+                ],
+                className="foot",
+            ),
+            html.Div(id="page-turned", hidden=True),
+        ],
+        id="shell",
+    )
+
+
+def lost() -> Component:
+    """The page for an address that leads nowhere."""
+    return html.Section(
+        [
+            html.H1("There is no page here"),
+            dcc.Link("Back to the questions", href="/", className="button"),
+        ]
+    )
+
+
+def turn_to(pathname: str | None) -> tuple[Component, list[Component]]:
+    """The page at this path, and the links with it marked."""
+    page = BY_PATH.get(pathname or "/")
+    return (page.layout() if page else lost()), nav(pathname or "/")
+
+
+def say(error: Exception) -> Component:
+    """The sentence shown where an answer would have been."""
+    if isinstance(error, QuestionError):
+        return sorry(sentence(str(error)), "Could not answer that")
+    if isinstance(error, LaylogError):
+        return sorry(sentence(str(error)))
+    logging.getLogger("laylog").exception("a page failed", exc_info=error)
+    return sorry(
+        "laylog made a mistake of its own here; your log is untouched. "
+        "What went wrong is written in the window laylog was started from."
+    )
+
+
+def create_app(shop: Shop, *, clock: Callable[[], datetime]) -> Dash:
+    """The Dash app for one open shop; every script and style is served from this machine."""
+    app = Dash(
+        "dashboard",
+        title="laylog",
+        update_title="",
+        serve_locally=True,
+        index_string=FRAME,
+        suppress_callback_exceptions=True,
+        on_error=say,
+        enable_mcp=False,
+    )
+    app.layout = lambda: shell(clock().date())
+    app.callback(
+        Output("screen", "children"),
+        Output("questions", "children"),
+        Input("address", "pathname"),
+    )(turn_to)
+    app.clientside_callback(
+        ClientsideFunction("laylog", "turned"),
+        Output("page-turned", "children"),
+        Input("screen", "children"),
+    )
+    app.clientside_callback(
+        ClientsideFunction("laylog", "hush"),
+        Output("notice", "children"),
+        Input("address", "href"),
+        prevent_initial_call=True,
+    )
+    for page in PAGES:
+        page.register(app, shop)
+    guard(app.server, app.csp_hashes())
+    return app
+
+
+def serve(app: Dash, host: str = "127.0.0.1", port: int = 8050) -> None:
+    """Serve the dashboard until stopped, by a server fit for daily use."""
+    from waitress import serve as wait
+
+    wait(app.server, host=host, port=port, threads=6, ident=None)

@@ -1,0 +1,188 @@
+"""Ranked causes as cards: how likely, what speaks for and against, and what to do about each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from dash import html
+from dash.development.base_component import Component
+
+from dashboard.components.aria import aria
+from dashboard.components.notices import cautions
+from dashboard.components.odds import odds
+from dashboard.components.words import number, percent, sentence
+
+if TYPE_CHECKING:
+    from analytics.diagnosis.answer import Clue, Diagnosis, RankedCause
+
+SHOWN = 5
+STRONG, FAIR = 10.0, 5.0  # decibans: ten to one, and three to one
+
+
+def causes(diagnosis: Diagnosis) -> Component:
+    """All causes, likeliest first: the first one open, the least likely folded away."""
+    cards = [cause_card(diagnosis, rank) for rank in range(len(diagnosis.causes))]
+    rest = cards[SHOWN:]
+    return html.Section(
+        [
+            html.H2("What most likely did it"),
+            html.Ol(cards[:SHOWN], className="causes"),
+            html.Details(
+                [
+                    html.Summary(f"The {len(rest)} least likely causes"),
+                    html.Ol(rest, className="causes", start=str(SHOWN + 1)),
+                ],
+                className="fold",
+            )
+            if rest
+            else None,
+            html.Div(
+                [
+                    html.H3("Something not recorded"),
+                    odds(diagnosis.unexplained),
+                    html.P(
+                        "A cause that is not in this list, or one that no record or check can show."
+                    ),
+                ],
+                className="unexplained",
+            ),
+        ],
+        className="ranking",
+    )
+
+
+def cause_card(diagnosis: Diagnosis, rank: int) -> Component:
+    """One cause. The likeliest is fully open; the others open on a touch."""
+    cause = diagnosis.causes[rank]
+    head = html.Div(
+        [
+            html.Span(str(rank + 1), className="rank", **aria(hidden="true")),
+            html.Div(
+                [
+                    html.H3(
+                        [
+                            cause.title,
+                            html.Span("confirmed", className="stamp") if cause.confirmed else None,
+                        ]
+                    ),
+                    html.P(cause.what),
+                    odds(cause.probability, cause.low, cause.high),
+                ]
+            ),
+        ],
+        className="cause-head",
+    )
+    body = _body(diagnosis, cause)
+    if rank:
+        body = [html.Details([html.Summary("Why, and what to do"), *body], className="fold")]
+    return html.Li([head, *body], className="cause first" if rank == 0 else "cause")
+
+
+def _body(diagnosis: Diagnosis, cause: RankedCause) -> list[Any]:
+    return [
+        html.Div(
+            [
+                _clues("Speaks for it", cause.clues_for, "for"),
+                _clues("Speaks against it", cause.clues_against, "against"),
+                _unknown(cause.unknown),
+            ],
+            className="clues",
+        ),
+        _rests_on(cause),
+        html.Dl(
+            [
+                part
+                for term, text in (
+                    ("Check", cause.check),
+                    ("Put right", cause.mend),
+                    ("Next time", cause.prevent),
+                )
+                if text
+                for part in (html.Dt(term), html.Dd(text))
+            ],
+            className="do",
+        ),
+        cautions(cause.cautions),
+        _confirm(diagnosis, cause),
+        html.P(f"Source: {cause.source}", className="source"),
+    ]
+
+
+def _strength(decibans: float) -> str:
+    size = abs(decibans)
+    return "strong" if size >= STRONG else "fair" if size >= FAIR else "slight"
+
+
+def _clues(title: str, clues: Sequence[Clue], kind: str) -> Component | None:
+    if not clues:
+        return None
+    return html.Div(
+        [
+            html.H4(title),
+            html.Ul(
+                [
+                    html.Li(
+                        [
+                            sentence(clue.text),
+                            html.Span(
+                                [
+                                    f"{_strength(clue.decibans)}, from ",
+                                    "your log" if clue.origin == "log" else "the trade",
+                                ],
+                                className="weight",
+                            ),
+                        ],
+                        className=_strength(clue.decibans),
+                    )
+                    for clue in clues
+                ]
+            ),
+        ],
+        className=f"clue-list {kind}",
+    )
+
+
+def _unknown(unknown: Sequence[str]) -> Component | None:
+    if not unknown:
+        return None
+    return html.Div(
+        [html.H4("Not written down"), html.Ul([html.Li(sentence(text)) for text in unknown])],
+        className="clue-list unknown",
+    )
+
+
+def _rests_on(cause: RankedCause) -> Component:
+    whole = cause.trade_jobs + cause.log_jobs
+    share = cause.log_jobs / whole if whole else 0.0
+    return html.Div(
+        [
+            html.P(
+                [
+                    "Rests on ",
+                    html.Strong(f"{number(cause.log_jobs, 0)} jobs of your log"),
+                    f" and on trade knowledge worth {number(cause.trade_jobs, 0)} jobs.",
+                ]
+            ),
+            html.Div(
+                html.Span(),
+                className="split",
+                style={"--log": percent(share)},
+                **aria(hidden="true"),
+            ),
+        ],
+        className="rests-on",
+    )
+
+
+def _confirm(diagnosis: Diagnosis, cause: RankedCause) -> Component:
+    kind, words = (
+        ("withdraw", "Take back: this was not proved")
+        if cause.confirmed
+        else ("confirm", "This was it: write it down")
+    )
+    return html.Button(
+        words,
+        className="button plain screen-only",
+        id={"type": kind, "part": diagnosis.part, "defect": diagnosis.defect, "cause": cause.cause},
+    )

@@ -1,0 +1,113 @@
+"""The form for a catalyst dose, and what the dose rests on."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from dashboard.components.aria import aria
+from dashboard.components.words import day_words, number, plural
+from dashboard.state import Query, address, changed
+
+if TYPE_CHECKING:
+    from analytics.catalyst.answer import CatalystAdvice
+
+MATERIALS = {"gelcoat": "Gel coat", "resin": "Laminating resin"}
+
+
+def materials(path: str, query: Query) -> Component:
+    """What is mixed, as two large buttons."""
+    chosen = query.get("material", "gelcoat")
+    return html.Nav(
+        html.Ul(
+            [
+                html.Li(
+                    dcc.Link(
+                        words, href=address(path, **changed(query, material=material, lot=None))
+                    ),
+                    className="here" if material == chosen else None,
+                )
+                for material, words in MATERIALS.items()
+            ]
+        ),
+        className="switch",
+        **aria(label="What are you mixing?"),
+    )
+
+
+def form(query: Query) -> Component:
+    """What the address says, in boxes to change; an empty box leaves it to the log."""
+    return html.Div(
+        [
+            _box("t", "How warm is it?", "°C", query, "last logged", -5, 45),
+            _box("pot", "How much in the pot?", "kg", query, "1", 0.05, 50),
+            _box("from", "Gel not before", "min", query, "usual", 1, 240),
+            _box("to", "Gel not after", "min", query, "usual", 1, 240),
+            _box("work", "Or: working time", "min", query, "", 1, 240),
+            _box("lot", "Lot", "", query, "any"),
+        ],
+        className="form",
+    )
+
+
+def _box(
+    name: str,
+    words: str,
+    unit: str,
+    query: Query,
+    blank: str,
+    low: float | None = None,
+    high: float | None = None,
+) -> Component:
+    limits: dict[str, Any] = (
+        {"type": "text"}
+        if low is None
+        else {"type": "number", "inputMode": "decimal", "step": "any", "min": low, "max": high}
+    )
+    return html.Label(
+        [
+            html.Span([words, html.Span(f" ({unit})", className="soft") if unit else None]),
+            dcc.Input(
+                id={"type": "dose", "name": name},
+                value=query.get(name),
+                placeholder=blank,
+                debounce=True,
+                autoComplete="off",
+                **limits,
+            ),
+        ],
+        className="box",
+    )
+
+
+def temperature(advice: CatalystAdvice) -> str:
+    """How warm, and who says so."""
+    said = "as you say" if advice.temperature_from == "given" else f"from {advice.temperature_from}"
+    return f"{number(advice.temperature_c, 1)} °C, {said}"
+
+
+def rests_on(advice: CatalystAdvice) -> Component:
+    """How many logged gel times are behind the figure, and which were hardly listened to."""
+    last = f", the last on {day_words(advice.last_record)}" if advice.last_record else ""
+    aside = [f"{one.record}: {one.reason}" for one in advice.set_aside]
+    return html.Section(
+        [
+            html.H2("What this rests on"),
+            html.P(
+                f"{plural(advice.jobs_used, 'logged gel time')}{last}. Range allowed: "
+                f"{number(advice.limits.low)} to {number(advice.limits.high)} % "
+                f"({advice.limits.source})."
+            ),
+            html.Details(
+                [
+                    html.Summary(f"{plural(len(aside), 'gel time')} hardly listened to"),
+                    html.Ul([html.Li(text) for text in aside]),
+                ],
+                className="fold",
+            )
+            if aside
+            else None,
+        ]
+    )

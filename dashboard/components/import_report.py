@@ -1,0 +1,157 @@
+"""What was found in dropped files: counts, columns, problems, rows that are no records."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from analytics.records.problems import KINDS
+from dashboard.components.fields import places, target_words
+from dashboard.components.tables import table
+from dashboard.components.words import plural, sentence
+
+if TYPE_CHECKING:
+    from analytics.records.problems import FileReport, Problem, SheetReport
+
+COUNTED = (
+    ("parts", "part"),
+    ("batches", "mix"),
+    ("logger", "logger reading"),
+    ("lots", "lot"),
+    ("moulds", "mould"),
+)
+LISTED = 200
+FEW = 6
+
+
+def report(files: Sequence[FileReport]) -> Component:
+    """Everything found in the files, one block for each file."""
+    return html.Div([_file(file) for file in files])
+
+
+def _file(file: FileReport) -> Component:
+    sheets = [_sheet(sheet) for sheet in file.sheets]
+    return html.Article(
+        [html.H3(file.file), *sheets, _problems(file.problems)], className="file-report"
+    )
+
+
+def _sheet(sheet: SheetReport) -> Component:
+    return html.Div(
+        [
+            html.P([html.Strong(sheet.sheet), f": {counts(sheet)}"]),
+            _strange([column.header for column in sheet.columns if column.target is None]),
+            _columns(sheet),
+            _left_out(sheet),
+        ],
+        className="sheet-report",
+    )
+
+
+def counts(sheet: SheetReport) -> str:
+    """Where every row of a sheet went, in words."""
+    told = [
+        plural(getattr(sheet, name), word, "mixes" if word == "mix" else None)
+        for name, word in COUNTED
+        if getattr(sheet, name)
+    ]
+    told += [f"{plural(sheet.duplicates, 'repeat')} of rows above"] if sheet.duplicates else []
+    told += [f"{sheet.not_records} that hold no record"] if sheet.not_records else []
+    return f"{plural(sheet.rows, 'row')}: {', '.join(told) or 'nothing'}."
+
+
+def _columns(sheet: SheetReport) -> Component:
+    known = [column for column in sheet.columns if column.target]
+    rows = [(c.header, target_words(c.target), c.unit or "", c.how) for c in known]
+    were = "was" if len(known) == 1 else "were"
+    return html.Details(
+        [
+            html.Summary(f"How {plural(len(known), 'column')} {were} read"),
+            table("Columns", ("Heading", "Read as", "Unit", "Because"), rows, css="stacked"),
+        ]
+    )
+
+
+def _strange(headers: Sequence[str]) -> Component | None:
+    if not headers:
+        return None
+    return html.Div(
+        [
+            html.H4("Columns laylog does not know: what are they?"),
+            *[_place(header) for header in headers],
+        ],
+        className="strange",
+    )
+
+
+def _place(header: str) -> Component:
+    """Asks what one column is; the answer is kept for every later file."""
+    return html.Div(
+        [
+            html.Strong(f"“{header}”"),
+            dcc.Dropdown(
+                id={"type": "place-target", "header": header},
+                options=[{"label": name, "value": target} for name, target in places()],
+                placeholder="what it holds",
+                clearable=False,
+            ),
+            dcc.Input(
+                id={"type": "place-unit", "header": header},
+                type="text",
+                placeholder="unit, if any",
+                debounce=True,
+            ),
+            html.Button("Place it", id={"type": "place", "header": header}, className="plain"),
+        ],
+        className="place",
+    )
+
+
+def _problems(problems: Sequence[Problem]) -> Component:
+    """Problems by kind; a kind with many is folded, so that a rare one is not lost among them."""
+    if not problems:
+        return html.P("No problems.", className="calm")
+    kinds = dict.fromkeys(problem.kind for problem in problems)
+    return html.Div(
+        [
+            html.H4(f"{plural(len(problems), 'thing')} to look at"),
+            *[_kind(kind, [p for p in problems if p.kind == kind]) for kind in kinds],
+        ],
+        className="problems",
+    )
+
+
+def _kind(kind: str, problems: Sequence[Problem]) -> Component:
+    meaning = KINDS.get(kind, kind)
+    heads = ("Where", "Found", "Expected", "What happens now")
+    rows = [(_where(p), p.found, p.expected, p.action) for p in problems[:LISTED]]
+    more = len(problems) - LISTED
+    return html.Details(
+        [
+            html.Summary(f"{len(problems)} × {meaning}"),
+            table(sentence(meaning), heads, rows, css="stacked"),
+            html.P(f"and {more} more; `laylog check` prints them all.") if more > 0 else None,
+        ],
+        open=len(problems) <= FEW,
+    )
+
+
+def _where(problem: Problem) -> str:
+    row = f"row {problem.row}" if problem.row is not None else ""
+    column = f"“{problem.column}”" if problem.column else ""
+    return ", ".join(text for text in (problem.sheet, row, column) if text)
+
+
+def _left_out(sheet: SheetReport) -> Component | None:
+    if not sheet.listed:
+        return None
+    rows = [(str(row.row), row.kind, row.text) for row in sheet.listed[:LISTED]]
+    return html.Details(
+        [
+            html.Summary(f"{plural(len(sheet.listed), 'row')} that hold no record"),
+            table("Rows that hold no record", ("Row", "What it is", "Text"), rows),
+        ]
+    )

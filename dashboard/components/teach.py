@@ -1,0 +1,62 @@
+"""What a page says while there is no log yet: what it can do already, and what would sharpen it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+SHARPENERS = {
+    "cause": (
+        ("pulls since the release was renewed", "tells a worn-out release from a missed spot"),
+        ("wax coats and the minutes between", "tells too few coats from coats put on too soon"),
+        ("PVA: used, and minutes to dry", "tells film trouble from wax trouble"),
+        ("gel coat wet film", "settles most wrinkles and print-through"),
+        ("catalyst % of each mix, and its gel time", "settles tack and half the wrinkles"),
+        ("mould and air temperature, humidity", "shows a cold shop or dew on the mould"),
+        ("hours from gel coat to first ply", "shows a ply put on too soon or too late"),
+        ("how each part came out, good ones too", "lets your own log overrule the trade"),
+    ),
+    "month": (
+        ("date of each part", "without it there is no month"),
+        ("how each part came out, good ones too", "a blank is not counted as good"),
+        ("mould, gel coat lot, resin lot, operator", "shows what the faults have in common"),
+        ("rework minutes, scrap and cost", "shows which fault to mend first"),
+    ),
+    "catalyst": (
+        ("catalyst % of each mix", "by mass, or with the way you measured it"),
+        ("gel time, and where: cup, pot or film", "turns a rule of thumb into your own figure"),
+        ("air or material temperature at the mix", "is what makes summer differ from winter"),
+        ("lot number", "shows a slow or a quick drum"),
+    ),
+    "records": (
+        ("one row for each part", "a sheet a month, or one long sheet: both are read"),
+        (
+            "a heading over each column",
+            "in your own words; laylog asks about those it cannot place",
+        ),
+    ),
+}
+
+
+def no_log(page: str, already: str) -> Component:
+    """The page's own empty state: `already` says what it can do from trade knowledge alone."""
+    return html.Section(
+        [
+            html.H2("There is no log yet"),
+            html.P(already),
+            html.H3("Columns that sharpen it most"),
+            columns(SHARPENERS[page]),
+            dcc.Link("Bring in a log", href="/records", className="button"),
+        ],
+        className="teach",
+    )
+
+
+def columns(wanted: Sequence[tuple[str, str]]) -> Component:
+    """Columns worth keeping, each with what it is good for."""
+    return html.Dl(
+        [part for column, why in wanted for part in (html.Dt(column), html.Dd(why))],
+        className="columns",
+    )

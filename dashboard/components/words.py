@@ -1,0 +1,90 @@
+"""Numbers and dates in the words the screens use."""
+
+from __future__ import annotations
+
+from datetime import date
+
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+_CHANCES = (
+    (0.90, "Almost certain"),
+    (0.65, "Very likely"),
+    (0.40, "Quite likely"),
+    (0.20, "Perhaps"),
+    (0.05, "Less likely"),
+    (0.0, "Unlikely"),
+)
+
+
+def chance_words(chance: float) -> str:
+    """A chance [0..1] in a word or two."""
+    return next(words for least, words in _CHANCES if chance >= least)
+
+
+def in_hundred(chance: float) -> str:
+    """A chance or share [0..1] as cases in 100."""
+    if 0 < chance < 0.005:
+        return "under 1 in 100"
+    if 0.995 <= chance < 1:
+        return "over 99 in 100"
+    return f"{chance * 100:.0f} in 100"
+
+
+def could_be(low: float | None, high: float | None) -> str:
+    """An interval of chances [0..1] in words; empty where there is none."""
+    if low is None or high is None:
+        return ""
+    return f"could be {low * 100:.0f} to {high * 100:.0f}"
+
+
+def percent(share: float) -> str:
+    """A chance or share [0..1] as a CSS percentage."""
+    return f"{min(max(share, 0.0), 1.0) * 100:.1f}%"
+
+
+def number(value: float, decimals: int = 2) -> str:
+    """A number without trailing noughts."""
+    return f"{value:.{decimals}f}".rstrip("0").rstrip(".") if decimals else f"{value:.0f}"
+
+
+def minutes(value: float) -> str:
+    """Minutes, whole from 10 up."""
+    return f"{value:.0f} min" if value >= 10 else f"{number(value, 1)} min"
+
+
+def day_words(day: date | str | None) -> str:
+    """A day as 4 March 2024; what is no date is given back as it came."""
+    if isinstance(day, str) and day:
+        try:
+            day = date.fromisoformat(day[:10])
+        except ValueError:
+            return str(day)
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}" if day else "no date"
+
+
+def month_words(month: str) -> str:
+    """The month 2024-03 as March 2024."""
+    year, _, number_ = month.partition("-")
+    return f"{MONTHS[int(number_) - 1]} {year}"
+
+
+def plural(count: int, one: str, many: str | None = None) -> str:
+    """So many of something: 1 part, 2 parts."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def sentence(text: str) -> str:
+    """The text with a capital at its start."""
+    return text[:1].upper() + text[1:]
