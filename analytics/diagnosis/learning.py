@@ -22,6 +22,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from analytics.diagnosis.exposure import SHAPES, Exposure
+from analytics.diagnosis.sharing import share_out
 from analytics.diagnosis.suspects import GROUPS, USUAL_EXTRA, Suspect, worst_suspect
 from analytics.diagnosis.trade import Trade
 
@@ -39,8 +40,6 @@ LEAK = 0.06
 OFTEN_ENOUGH = 0.03
 NEARBY = 25
 NEARBY_WEIGHT = 5.0
-ROUNDS = 200
-SETTLED = 1e-4
 
 
 @dataclass(frozen=True)
@@ -213,19 +212,7 @@ class _Terms:
     def share_out(self, present: NDArray[np.bool_]) -> Floats:
         """(T,) expected firings of every term over the jobs that show the defect."""
         hit = np.where(self.open[present], self.exposed[present], 0.0)
-        got = np.zeros_like(self.shape)
-        strength = self.shape / self.rate
-        full = self.rate + self.exposed.sum(axis=0)
-        for _ in range(ROUNDS if len(hit) else 0):
-            weight = hit * strength
-            hazard = weight.sum(axis=1)
-            before = got
-            # expected firings over hazard, given that at least one fired
-            got = (weight / -np.expm1(-hazard)[:, None]).sum(axis=0)
-            strength = (self.shape + got) / full
-            if np.abs(got - before).max() < SETTLED * len(hit):
-                break
-        return got
+        return share_out(hit, self.shape, self.rate, self.exposed.sum(axis=0))
 
 
 def _terms(trade: Trade, family: int, design: Design) -> _Terms:

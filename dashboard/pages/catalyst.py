@@ -94,21 +94,13 @@ def answer(shop: Shop, query: Query) -> Component:
 
 
 def headline(advice: CatalystAdvice) -> Component:
-    """The dose three ways, and the gel time to expect."""
-    gel = advice.gel_min
+    """The dose three ways and the gel time to expect, or first that no dose does it."""
     about = f"{MATERIALS[advice.material]}, {temperature(advice)}"
     return html.Div(
         [
-            tag(
-                about,
-                [
-                    html.Span(f"{number(advice.grams, 1)} g", className="dose-grams"),
-                    html.Span(f"or {number(advice.ml, 1)} ml", className="dose-ml"),
-                    html.Span(f"in {number(advice.pot_kg)} kg", className="dose-pot"),
-                ],
-                f"{advice.catalyst_pct:.2f} % by mass. Gels in about {gel.median:.0f} min in the "
-                f"{advice.gel_at}; 9 times in 10 from {gel.low:.0f} to {gel.high:.0f} min.",
-            ),
+            tag(about, _dose(advice), _expected(advice))
+            if advice.feasible
+            else tag(about, "Not by catalyst alone", _nearest(advice)),
             html.Div(
                 [
                     html.H2(
@@ -119,6 +111,31 @@ def headline(advice: CatalystAdvice) -> Component:
                 className="chance",
             ),
         ]
+    )
+
+
+def _dose(advice: CatalystAdvice) -> list[Component]:
+    return [
+        html.Span(f"{number(advice.grams, 1)} g", className="dose-grams"),
+        html.Span(f"or {number(advice.ml, 1)} ml", className="dose-ml"),
+        html.Span(f"in {number(advice.pot_kg)} kg", className="dose-pot"),
+    ]
+
+
+def _expected(advice: CatalystAdvice) -> str:
+    gel = advice.gel_min
+    return (
+        f"{advice.catalyst_pct:.2f} % by mass. Gels in about {gel.median:.0f} min in the "
+        f"{advice.gel_at}; 9 times in 10 from {gel.low:.0f} to {gel.high:.0f} min."
+    )
+
+
+def _nearest(advice: CatalystAdvice) -> str:
+    """The nearest allowed dose, said small: what to do instead comes first."""
+    return (
+        f"{advice.instead[0] if advice.instead else ''} The nearest dose allowed, "
+        f"{advice.catalyst_pct:.2f} % ({number(advice.grams, 1)} g or {number(advice.ml, 1)} ml in "
+        f"{number(advice.pot_kg)} kg), gels in about {advice.gel_min.median:.0f} min."
     )
 
 

@@ -1,0 +1,40 @@
+"""Sharing faults out over what can have brought them: the core of every fit, plain arrays only."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+ROUNDS = 200
+SETTLED = 1e-4
+
+
+def share_out(hit: Floats, shape: Floats, rate: Floats, exposed: Floats) -> Floats:
+    """(T,) expected firings of every term over the jobs that show the fault.
+
+    Parameters
+    ----------
+    hit : (jobs with the fault, T) exposure of those jobs to every term.
+    shape, rate : (T,) Gamma priors of the terms' strengths.
+    exposed : (T,) exposure summed over all jobs, with the fault or not.
+
+    Notes
+    -----
+    Expectation-maximisation for additive hazards: each term fires a Poisson number of times with
+    mean strength times exposure, and the fault shows if anything fired. Posterior mean strengths
+    are (shape + firings) / (rate + exposed).
+    """
+    got = np.zeros_like(shape)
+    strength = shape / rate
+    for _ in range(ROUNDS if len(hit) else 0):
+        weight = hit * strength
+        hazard = np.maximum(weight.sum(axis=1), 1e-300)
+        before = got
+        # expected firings over hazard, given that at least one fired
+        got = (weight / -np.expm1(-hazard)[:, None]).sum(axis=0)
+        strength = (shape + got) / (rate + exposed)
+        if np.abs(got - before).max() < SETTLED * len(hit):
+            break
+    return got
