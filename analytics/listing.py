@@ -26,8 +26,6 @@ def part_called(known: Iterable[str], said: str) -> str:
     numbers = list(known)
     if said in numbers:
         return said
-    if not numbers:
-        raise QuestionError("the log has no parts yet. Read one in: laylog import FILE.")
     same = [number for number in numbers if id_key(number) == id_key(said)]
     if len(same) == 1:
         return same[0]

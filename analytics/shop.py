@@ -5,17 +5,15 @@ Commands and dashboard pages ask here and render what comes back; nothing is com
 
 from __future__ import annotations
 
-import hashlib
 import os
 import threading
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from analytics.errors import LaylogError, QuestionError
+from analytics.errors import QuestionError
 from analytics.knowledge.loading import defect_words, load_knowledge
 from analytics.knowledge.model import Knowledge
 from analytics.records.fields import Placement
@@ -121,8 +119,10 @@ class Shop:
 
     def import_files(self, paths: Sequence[str | Path]) -> ImportAnswer:
         """Read these files and keep their records, all in one transaction."""
+        from analytics.records.digests import digests
+
         result = self._read(paths)
-        saved = self.store.save(result, now=self._now(), sha256=_digests(paths))
+        saved = self.store.save(result, now=self._now(), sha256=digests(paths))
         return ImportAnswer(result.files, saved)
 
     def _read(self, paths: Sequence[str | Path]) -> Any:
@@ -233,8 +233,15 @@ class Shop:
                 f"the store {self.store.where} has no parts yet. Read a log in: laylog import FILE."
             )
         part_id = part_called(numbers, part_id)
-        kept = {o.check: o.result for o in self.store.observations(part_id)}
-        confirmed = {c.defect: c.cause for c in self.store.confirmations(part_id)}
+        # What was kept under another knowledge file, and means nothing in this one, is left out.
+        checks, causes = self.knowledge.checks, self.knowledge.causes
+        kept = {
+            o.check: o.result
+            for o in self.store.observations(part_id)
+            if o.check in checks and o.result in checks[o.check].results
+        }
+        found = self.store.confirmations(part_id)
+        confirmed = {c.defect: c.cause for c in found if c.cause in causes}
         return diagnose(
             self.cause_model(),
             self.jobs(),
@@ -292,16 +299,3 @@ class Shop:
         from analytics.listing import listed_records
 
         return listed_records(self.jobs(), self.log())
-
-
-def _digests(paths: Sequence[str | Path]) -> dict[str, str]:
-    """SHA-256 by file name, a folder's logs one by one; a file that cannot be read has none."""
-    from analytics.records.opening import log_files
-
-    found = {}
-    for path in paths:
-        with suppress(LaylogError, OSError):
-            for file in log_files(Path(path)):
-                with suppress(OSError), file.open("rb") as content:
-                    found[file.name] = hashlib.file_digest(content, "sha256").hexdigest()
-    return found

@@ -14,13 +14,13 @@ from analytics.errors import LaylogError
 COMMANDS = {
     "check": "Say what would be read from a log file, and every problem; changes nothing.",
     "import": "Read log files into the store.",
-    "place": "Say once what a column means that laylog could not place.",
+    "place": "Say once what a column means that laylog could not place; alone, list the fields.",
     "why": "Rank the likely causes of a part's faults.",
     "confirm": "Write down what a fault turned out to be, or take it back.",
     "month": "Review a month: how it went and what stands out.",
     "catalyst": "Say how much catalyst to use, and what gel time to expect.",
     "records": "Show every part as it was understood.",
-    "serve": "Open the dashboard in a browser on this machine.",
+    "serve": "Start the dashboard, for a browser on this machine.",
     "demo": "Load the sample logs into a store of their own and show the three answers.",
 }
 

@@ -106,6 +106,10 @@ def _show_checks(answer: Diagnosis) -> None:
         results = ", ".join(name for name, _ in check.results)
         text.item(f"{check.title} ({check.minutes:g} min): {check.how}")
         text.labelled("then add:", f"--seen {check.check}=RESULT, one of {results}", 6)
+    if answer.causes:
+        causes = ", ".join(cause.cause for cause in answer.causes[: IN_FULL + IN_SHORT])
+        click.echo()
+        text.para(f"Once you know: laylog confirm {answer.part} CAUSE, one of {causes}")
 
 
 def _show_alike(answer: Diagnosis) -> None:
@@ -114,7 +118,7 @@ def _show_alike(answer: Diagnosis) -> None:
     for job in answer.like_jobs:
         same = "same mould" if job.same_mould else "another mould"
         made = f" of {job.date}" if job.date else ""
-        differs = "; ".join(f"{f} {this} (there {good})" for f, this, good in job.differs)
+        differs = "; ".join(f"{f}: {this} (there {good})" for f, this, good in job.differs)
         text.item(f"{job.part}{made} ({same}): {differs or 'nothing written down differs'}")
 
 
@@ -122,8 +126,9 @@ def _show_warnings(answer: Diagnosis) -> None:
     if answer.warnings:
         click.echo("\nKnow this:")
         text.items(answer.warnings, "!")
-    shown = (c for cause in answer.causes[:IN_FULL] for c in cause.cautions)
-    cautions = dict.fromkeys([*answer.cautions, *shown])
+    of_checks = (c for check in answer.next_checks for c in check.cautions)
+    of_causes = (c for cause in answer.causes[:IN_FULL] for c in cause.cautions)
+    cautions = dict.fromkeys([*answer.cautions, *of_checks, *of_causes])
     if cautions:
         click.echo("\nTake care:")
         text.items(cautions, "!")
