@@ -24,12 +24,12 @@ def title(text: str) -> None:
 
 def para(text: str, indent: int = 0) -> None:
     lead = " " * indent
-    click.echo(textwrap.fill(text, width(), initial_indent=lead, subsequent_indent=lead))
+    _wrapped(text, lead, lead)
 
 
 def item(text: str, mark: str = "-", indent: int = 2) -> None:
     lead = " " * indent + mark + " "
-    click.echo(textwrap.fill(text, width(), initial_indent=lead, subsequent_indent=" " * len(lead)))
+    _wrapped(text, lead, " " * len(lead))
 
 
 def items(texts: Iterable[str], mark: str = "-", indent: int = 2) -> None:
@@ -38,10 +38,17 @@ def items(texts: Iterable[str], mark: str = "-", indent: int = 2) -> None:
 
 
 def labelled(label: str, text: str, indent: int = 4) -> None:
-    lead = " " * indent + label + " "
+    _wrapped(text, " " * indent + label + " ", " " * (indent + 2))
+
+
+def _wrapped(text: str, first: str, rest: str) -> None:
+    """Print within the width; ids such as release-worn-out stay whole, to be copied."""
     click.echo(
-        textwrap.fill(text, width(), initial_indent=lead, subsequent_indent=" " * (indent + 2))
-    )
+        textwrap.fill(
+            text, width(), initial_indent=first, subsequent_indent=rest,
+            break_on_hyphens=False, break_long_words=False,
+        )
+    )  # fmt: skip
 
 
 def bar(share: float) -> str:

@@ -7,6 +7,20 @@ from typing import Any, Literal
 
 Origin = Literal["trade", "log"]
 
+CHANCES = (
+    (0.90, "almost certain"),
+    (0.65, "very likely"),
+    (0.40, "quite likely"),
+    (0.20, "perhaps"),
+    (0.05, "less likely"),
+    (0.0, "unlikely"),
+)
+
+
+def chance_words(chance: float) -> str:
+    """A chance [0..1] in a word or two, the same on every screen."""
+    return next(words for least, words in CHANCES if chance >= least)
+
 
 @dataclass(frozen=True)
 class Clue:

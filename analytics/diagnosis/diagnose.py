@@ -9,10 +9,10 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from analytics.columns import column
+from analytics.columns import column, lower_first
 from analytics.diagnosis import explaining
 from analytics.diagnosis.alike import good_parts, like_jobs
-from analytics.diagnosis.answer import Clue, Diagnosis, RankedCause
+from analytics.diagnosis.answer import Clue, Diagnosis, RankedCause, chance_words
 from analytics.diagnosis.judging import Case, Judged, Verdict, case_of, judge
 from analytics.diagnosis.learning import TRADE_JOBS
 from analytics.diagnosis.model import Hazards, ShopModel
@@ -26,6 +26,7 @@ SEED = 20240229
 FEWEST_CASES = 0.3
 FEW_JOBS = 30
 SHOWN = 0.005
+CLEAR = 0.20
 WORTH_A_CLUE = 0.3
 
 
@@ -204,21 +205,10 @@ def _summary(ranked: list[RankedCause], title: str) -> str:
         return f"{title}: nothing laylog knows of stands out."
     first = ranked[0]
     if first.confirmed:
-        return f"{title}: confirmed, {first.title.lower()}."
-    return f"{title}: {in_words(first.probability)} {first.title.lower()}."
-
-
-def in_words(chance: float) -> str:
-    """A probability as a person says it."""
-    if chance >= 0.9:
-        return "almost certainly"
-    if chance >= 0.65:
-        return "most likely"
-    if chance >= 0.4:
-        return "quite likely"
-    if chance >= 0.2:
-        return "perhaps"
-    return "not clear; first to look at is"
+        return f"{title}: confirmed, {lower_first(first.title)}."
+    if first.probability < CLEAR:
+        return f"{title}: not clear yet; look first at this: {lower_first(first.title)}."
+    return f"{title}: {chance_words(first.probability)}, {lower_first(first.title)}."
 
 
 def _draws(model: ShopModel, hazards: Hazards, judged: Judged) -> Floats:

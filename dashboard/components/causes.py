@@ -67,6 +67,7 @@ def cause_card(diagnosis: Diagnosis, rank: int) -> Component:
                         ]
                     ),
                     html.P(cause.what),
+                    html.P(f"{sentence(cause.start)}.", className="start"),
                     odds(cause.probability, cause.low, cause.high),
                 ]
             ),

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dash import html
 from dash.development.base_component import Component
 
+from analytics.diagnosis.answer import chance_words
 from dashboard.components.aria import aria
-from dashboard.components.words import chance_words, could_be, in_hundred, percent
+from dashboard.components.words import could_be, in_hundred, percent, sentence
 
 
 def odds(
@@ -18,7 +19,7 @@ def odds(
         [
             html.P(
                 [
-                    html.Strong(words or chance_words(chance)),
+                    html.Strong(words or sentence(chance_words(chance))),
                     html.Span(in_hundred(chance), className="odds-number"),
                     html.Span(could_be(low, high), className="odds-reach"),
                 ],

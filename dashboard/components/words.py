@@ -18,19 +18,6 @@ MONTHS = (
     "November",
     "December",
 )
-_CHANCES = (
-    (0.90, "Almost certain"),
-    (0.65, "Very likely"),
-    (0.40, "Quite likely"),
-    (0.20, "Perhaps"),
-    (0.05, "Less likely"),
-    (0.0, "Unlikely"),
-)
-
-
-def chance_words(chance: float) -> str:
-    """A chance [0..1] in a word or two."""
-    return next(words for least, words in _CHANCES if chance >= least)
 
 
 def in_hundred(chance: float) -> str:

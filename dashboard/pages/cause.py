@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from dash import Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
 
+from analytics.diagnosis.answer import chance_words
 from dashboard.binding import do_on_press, follow_address
 from dashboard.components.aria import aria
 from dashboard.components.causes import causes
@@ -20,7 +21,7 @@ from dashboard.components.notices import cautions, doubts, working
 from dashboard.components.parts import part_list
 from dashboard.components.tag import tag
 from dashboard.components.teach import no_log
-from dashboard.components.words import chance_words, could_be, in_hundred, plural
+from dashboard.components.words import could_be, in_hundred, plural, sentence
 from dashboard.finding import find_failed, has_no_fault
 from dashboard.state import Query, address, changed, search_of, seen_of, words_of
 
@@ -166,7 +167,7 @@ def _headline(diagnosis: Diagnosis) -> Component:
         return tag(about, first.title, "Confirmed.")
     if first.probability < CLEAR:
         return tag(about, "Not clear yet", f"First to look at: {first.title}, {told}")
-    return tag(about, first.title, f"{chance_words(first.probability)}: {told}")
+    return tag(about, first.title, f"{sentence(chance_words(first.probability))}: {told}")
 
 
 def _switch(query: Query, answers: Sequence[Diagnosis], open_one: Diagnosis) -> Component | None:

@@ -7,7 +7,6 @@ from datetime import date
 import pytest
 
 from dashboard.components.words import (
-    chance_words,
     could_be,
     day_words,
     in_hundred,
@@ -17,27 +16,6 @@ from dashboard.components.words import (
     percent,
     plural,
 )
-
-
-@pytest.mark.parametrize(
-    ("chance", "words"),
-    [
-        (1.0, "Almost certain"),
-        (0.9, "Almost certain"),
-        (0.7, "Very likely"),
-        (0.5, "Quite likely"),
-        (0.2, "Perhaps"),
-        (0.1, "Less likely"),
-        (0.0, "Unlikely"),
-    ],
-)
-def test_chances_have_words(chance: float, words: str) -> None:
-    assert chance_words(chance) == words
-
-
-def test_higher_chances_never_sound_weaker() -> None:
-    order = [chance_words(k / 200) for k in range(201)]
-    assert len(list(dict.fromkeys(order))) == len(set(order)) == 6
 
 
 @pytest.mark.parametrize(
