@@ -28,9 +28,20 @@ SHOWN_DIFFERENCES = 6
 
 
 def good_parts(jobs: pd.DataFrame, defects: pd.DataFrame) -> NDArray[np.bool_]:
-    """True for parts with a result written and no fault."""
+    """True for parts with a result written, no fault, and not reworked or scrapped."""
+    unnamed = jobs["outcome"].fillna("good") != "good"
+    good = told_parts(jobs, defects) & ~jobs["part_id"].isin(defects["part_id"]) & ~unnamed
+    return good.to_numpy(dtype=bool)
+
+
+def told_parts(jobs: pd.DataFrame, defects: pd.DataFrame) -> pd.Series[bool]:
+    """True for parts whose result says which faults there were, or that there were none.
+
+    A part written off as faulty with no fault named tells nothing about any one defect.
+    """
     looked = jobs["looked"].fillna(False).astype(bool)
-    return (looked & ~jobs["part_id"].isin(defects["part_id"])).to_numpy(dtype=bool)
+    named = jobs["part_id"].isin(defects["part_id"])
+    return looked & (named | (jobs["outcome"].fillna("good") == "good"))
 
 
 def like_jobs(

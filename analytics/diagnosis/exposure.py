@@ -18,6 +18,8 @@ Floats = NDArray[np.float64]
 # harm that begins before the trade's limit, the trade's own ramp, and harm only well beyond it.
 SHAPES = ("early", "trade", "late")
 TRADE = SHAPES.index("trade")
+# How exposed the jobs of an ordinary shop are, and how many jobs of a log that idea is worth.
+ORDINARY, ORDINARY_JOBS = 0.08, 15.0
 
 
 @dataclass(frozen=True)
@@ -108,7 +110,7 @@ def _combined(cause: Cause, jobs: pd.DataFrame) -> tuple[Floats, NDArray[np.bool
 
 
 def _column_means(pieces: Floats) -> Floats:
-    """(pieces, shapes) mean grade of each piece where known, 0 where it never was."""
+    """(pieces, shapes) mean grade of each piece where known, drawn towards an ordinary shop's."""
     told = ~np.isnan(pieces)
     total = np.where(told, pieces, 0.0).sum(axis=1)
-    return total / np.maximum(told.sum(axis=1), 1)
+    return np.asarray((total + ORDINARY * ORDINARY_JOBS) / (told.sum(axis=1) + ORDINARY_JOBS))

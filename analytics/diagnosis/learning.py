@@ -21,7 +21,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from analytics.diagnosis.exposure import SHAPES, Exposure
+from analytics.diagnosis.exposure import ORDINARY, ORDINARY_JOBS, SHAPES, Exposure
 from analytics.diagnosis.sharing import share_out
 from analytics.diagnosis.suspects import GROUPS, USUAL_EXTRA, Suspect, worst_suspect
 from analytics.diagnosis.trade import Trade
@@ -30,7 +30,6 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 TRADE_JOBS = 15.0
-TRADE_EXPOSED = 0.08
 SHAPE_WEIGHTS = np.array([0.10, 0.60, 0.30])
 MOST_GUILTY = 8
 CONSTANT_JOBS = 1000.0
@@ -102,7 +101,7 @@ def usual_grades(exposure: Exposure) -> Floats:
     """(K, 3) mean grade where known, drawn towards the trade's idea of an ordinary shop."""
     told = np.where(exposure.known[:, :, None], exposure.grade, 0.0)
     known = exposure.known.sum(axis=0)[:, None]
-    return (told.sum(axis=0) + TRADE_EXPOSED * TRADE_JOBS) / (known + TRADE_JOBS)
+    return (told.sum(axis=0) + ORDINARY * ORDINARY_JOBS) / (known + ORDINARY_JOBS)
 
 
 def nearby_grades(exposure: Exposure, usual: Floats) -> Floats:
@@ -254,8 +253,10 @@ def _strengths(
     trade: Trade, family: int, design: Design, terms: _Terms, got: Floats, guilty: list[Suspect]
 ) -> Strengths:
     """What was learnt, put back under the causes, families and groups it belongs to."""
-    shape, rate = cause_prior(trade, family, design.usual, design.recorded)
-    used, linked = _used(shape), np.flatnonzero(trade.chain[:, family])
+    # a cause this log seldom writes about keeps the trade's strength, for the job that does
+    shape, rate = cause_prior(trade, family, design.usual, trade.recorded)
+    learnt, _ = cause_prior(trade, family, design.usual, design.recorded)
+    used, linked = _used(learnt), np.flatnonzero(trade.chain[:, family])
     split = used.size * len(SHAPES)
     last = split + len(linked)
     counts = got[:split].reshape(used.size, len(SHAPES))

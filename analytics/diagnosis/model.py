@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from analytics.diagnosis.alike import told_parts
 from analytics.diagnosis.exposure import TRADE, Exposure, exposures
 from analytics.diagnosis.inference import Network
 from analytics.diagnosis.learning import (
@@ -68,11 +69,12 @@ class ShopModel:
         known = exposure.known[row]
         nearby = nearby_grades(exposure, self.usual)[row]
         grade = np.where(known[:, None], exposure.grade[row], nearby)
+        told = known | self.recorded
         recorded = np.stack(
-            [(s.shape / s.rate * grade).sum(axis=1) for s in self.strengths], axis=1
+            [(s.shape / s.rate * grade).sum(axis=1) * told for s in self.strengths], axis=1
         )
         level = np.where(known, exposure.grade[row][:, TRADE], np.nan)
-        hidden, leak = self._hidden(known & self.recorded, exposure.impossible[row], groups)
+        hidden, leak = self._hidden(known, exposure.impossible[row], groups)
         return Hazards(recorded, hidden, leak, level)
 
     def _hidden(
@@ -93,9 +95,8 @@ class ShopModel:
             leak[f] += constant * LEAK / (weight.sum() + LEAK)
             for column in GROUPS:
                 extra = strength.groups[column].get(str(groups.get(column)), 0.0)
-                near = self._belongs(column, f) * np.where(
-                    impossible, 0.0, np.maximum(trust, RESIDUAL)
-                )
+                # what its records explain is taken off already: here they count no more
+                near = np.where(impossible, 0.0, self._belongs(column, f))
                 if near.sum() > 0:
                     hidden[:, f] += extra * near / near.sum()
                 else:
@@ -146,12 +147,12 @@ def fit_shop(
     defects : part_id and defect (ids of the knowledge), one row per fault seen.
     confirmed : (part_id, defect, cause) of every cause somebody confirmed at the bench.
 
-    Only jobs where somebody wrote a result teach the model.
+    Only jobs whose result says which faults there were, or none, teach the model.
     """
     plain = trade(knowledge)
     kin = plain.taught(_cases(plain, confirmed))
     whole = exposures(kin.causes, jobs)
-    rows = np.flatnonzero(jobs["looked"].fillna(False).astype(bool))
+    rows = np.flatnonzero(told_parts(jobs, defects))
     looked = jobs.iloc[rows]
     shown = np.stack([_shows(looked, defects, f.members, f.id) for f in kin.families], axis=1)
     groups = looked[list(GROUPS)].astype("str")

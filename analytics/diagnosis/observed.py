@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -13,6 +14,8 @@ from analytics.diagnosis.trade import Trade
 from analytics.errors import QuestionError
 
 Floats = NDArray[np.float64]
+
+DENIED = re.compile(r"\b(no|not|never|without)(\s+\w+)?\s*$")
 
 
 @dataclass(frozen=True)
@@ -66,7 +69,7 @@ def note_observations(trade: Trade, notes: str | float | None) -> list[Observati
     hits: dict[str, list[int]] = {}
     for position, cause in enumerate(trade.causes):
         for phrase in cause.said:
-            if phrase in text:
+            if said_in(phrase, text):
                 hits.setdefault(phrase, []).append(position)
     trust = trade.knowledge.trust
     found = []
@@ -75,6 +78,12 @@ def note_observations(trade: Trade, notes: str | float | None) -> list[Observati
         link[positions] = trust.note_hit
         found.append(Observation(f'the note says "{phrase}"', link, trust.note_false, True))
     return found
+
+
+def said_in(phrase: str, text: str) -> bool:
+    """True where a lower-case note says the phrase, at the start of a word and not denied."""
+    found = re.search(rf"(?<!\w){re.escape(phrase)}", text)
+    return found is not None and DENIED.search(text[: found.start()]) is None
 
 
 def with_observations(

@@ -80,7 +80,7 @@ def _signal(
         results, results.looked, results.column(defect), usual[defect], window, rise
     )
     text = (
-        f"{'More' if rise else 'Less'} {lower_first(defect_title(defect, knowledge))}"
+        f"{'More' if rise else 'Fewer parts with'} {lower_first(defect_title(defect, knowledge))}"
         f"{'' if change.plain else ' than usual for such weather'}: "
         f"{counts_words(change.now)} parts since {day_words(change.since)}, "
         f"before {counts_words(change.before)}; "

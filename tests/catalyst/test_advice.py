@@ -256,7 +256,7 @@ TEN = (
     ("Cup-test first", "more than 25 %, stop", "should gel in about"),
     ("goggles and gloves", "Never mix catalyst and accelerator", "no promoter"),
     ("Mix no more than", "leftover pot", "never pour leftovers back"),
-    ("Below 15 C or above 30 C",),
+    ("Below 15 °C or above 30 °C",),
     ("Rests on", "advice from the log, not approval", "competent person", "local rules"),
     ("not for BPO, CHP or AAP", "food contact", "structural or classed"),
     ("Write down the dose",),

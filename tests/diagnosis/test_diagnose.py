@@ -8,6 +8,7 @@ import pytest
 
 from analytics.diagnosis.diagnose import diagnose
 from analytics.diagnosis.model import fit_shop
+from analytics.diagnosis.observed import said_in
 from analytics.errors import QuestionError
 from analytics.jobs import jobs_table
 from analytics.knowledge.loading import load_knowledge
@@ -128,6 +129,26 @@ def test_a_telling_note_counts() -> None:
     plain = why("cracking", notes="customer waiting")
     told = why("cracking", notes="took some hammering")
     assert chance(told, "knocked-at-demould") > 1.5 * chance(plain, "knocked-at-demould")
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("took some hammering", True),
+        ("no hammering this time", False),
+        ("did not need hammering", False),
+        ("jackhammer next door", False),
+    ],
+)
+def test_a_note_counts_at_the_start_of_a_word_and_not_when_denied(note: str, told: bool) -> None:
+    assert said_in("hammer", note) is told
+
+
+def test_a_value_written_only_on_this_part_still_counts() -> None:
+    shop = ordinary_jobs(60)
+    plain = why("delamination", others=shop)
+    dry = why("delamination", others=shop, resin_kg=1.5, glass_kg=1.0)
+    assert chance(dry, "too-little-resin") > 2 * chance(plain, "too-little-resin")
 
 
 def test_cracks_on_a_stuck_part_share_the_root_of_the_sticking() -> None:

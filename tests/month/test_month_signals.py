@@ -62,7 +62,7 @@ def test_a_defect_that_went_away_is_good_news_with_a_date() -> None:
 
     found = the(review(a_shop(2, plant=plant), "2023-05"), "defect", "sticking")
     assert found.fell
-    assert found.text.startswith("Less sticking: ")
+    assert found.text.startswith("Fewer parts with sticking: ")
     assert near(found, "2023-02-01")
 
 
