@@ -82,6 +82,7 @@ def show(answers: Iterable[Diagnosis], as_json: bool) -> None:
 def _show_one(answer: Diagnosis) -> None:
     text.title(f"{answer.part}: {answer.defect_title.lower()}")
     text.para(answer.summary)
+    text.items(answer.readings)
     for cause in answer.causes[:IN_FULL]:
         _show_cause(cause)
     shown = answer.causes[: IN_FULL + IN_SHORT]

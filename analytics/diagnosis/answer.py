@@ -148,6 +148,7 @@ class Diagnosis:
     """Ranked causes of one defect on one part.
 
     `causes` is sorted, likeliest first; their probabilities and `unexplained` sum to 1.
+    `readings` are what the trade reads from things seen together on this part.
     `jobs_used` counts the parts of this shop's log that taught the model.
     """
 
@@ -164,6 +165,7 @@ class Diagnosis:
     next_checks: tuple[NextCheck, ...]
     like_jobs: tuple[LikeJob, ...]
     summary: str
+    readings: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     seen: tuple[tuple[str, str], ...] = field(default=())
@@ -176,6 +178,7 @@ class Diagnosis:
             "defect_title": self.defect_title,
             "words": self.words,
             "summary": self.summary,
+            "readings": list(self.readings),
             "causes": [cause.to_json() for cause in self.causes],
             "unexplained": round(self.unexplained, 6),
             "jobs_used": self.jobs_used,

@@ -17,6 +17,7 @@ from analytics.diagnosis.judging import Case, Judged, Verdict, case_of, judge
 from analytics.diagnosis.learning import TRADE_JOBS
 from analytics.diagnosis.model import Hazards, ShopModel
 from analytics.diagnosis.next_checks import next_checks
+from analytics.diagnosis.together import readings
 from analytics.diagnosis.trade import CASES
 
 Floats = NDArray[np.float64]
@@ -117,6 +118,7 @@ class _Answer:
             next_checks=next_checks(kin, chances, self.judged.unexplained, self.case.seen),
             like_jobs=(),
             summary=_summary(ranked, about.title),
+            readings=readings(self.case, kin.knowledge, defect),
             warnings=self._warnings(),
             cautions=tuple(kin.knowledge.cautions[c] for c in about.cautions),
             seen=tuple(self.case.seen.items()),

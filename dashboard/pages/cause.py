@@ -127,7 +127,10 @@ def part_answer(shop: Shop, query: Query) -> Component:
             _switch(query, answers, open_one),
             html.Div(
                 [
-                    html.Div([_headline(open_one), doubts(open_one.warnings)], className="at-top"),
+                    html.Div(
+                        [_headline(open_one), doubts(open_one.warnings), _readings(open_one)],
+                        className="at-top",
+                    ),
                     html.Div(
                         [
                             next_check(PATH, query, open_one.next_checks),
@@ -168,6 +171,13 @@ def _headline(diagnosis: Diagnosis) -> Component:
     if first.probability < CLEAR:
         return tag(about, "Not clear yet", f"First to look at: {first.title}, {told}")
     return tag(about, first.title, f"{sentence(chance_words(first.probability))}: {told}")
+
+
+def _readings(diagnosis: Diagnosis) -> Component | None:
+    """What the trade reads from things seen together."""
+    if not diagnosis.readings:
+        return None
+    return html.Ul([html.Li(f"{text}.") for text in diagnosis.readings], className="readings")
 
 
 def _switch(query: Query, answers: Sequence[Diagnosis], open_one: Diagnosis) -> Component | None:

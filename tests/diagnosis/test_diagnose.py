@@ -114,6 +114,12 @@ def test_a_bench_result_moves_the_ranking_at_once() -> None:
     assert soft.seen == (("acetone-swab", "soft"),)
 
 
+def test_things_seen_together_are_read_as_the_trade_reads_them() -> None:
+    told = why("sticking", "tacky-face")
+    assert any("points to" in reading for reading in told.readings)
+    assert why("sticking").readings == ()
+
+
 def test_a_done_check_is_not_offered_again() -> None:
     answer = why("sticking", seen={"acetone-swab": "clean"})
     assert "acetone-swab" not in [check.check for check in answer.next_checks]
