@@ -21,6 +21,7 @@ DERIVED: Mapping[str, tuple[str, str]] = {
     "laying_over_gel": ("laying time against gel time", "times"),
     "resin_to_glass": ("resin to glass", "to 1"),
     "film_spread": ("thickest film against thinnest", "times"),
+    "day": ("the day", ""),
     "mould_young_pulls": ("pulls ever off the mould", ""),
 }
 

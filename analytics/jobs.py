@@ -36,8 +36,8 @@ def jobs_table(log: Log, knowledge: Knowledge | None = None) -> pd.DataFrame:
     dew_margin_c [°C], night_low_c [°C], backup_h20 and demould_h20 [h at 20 °C], pva_h_ref_min
     [min at 20 °C and 50 %], gelcoat_gel_ratio and resin_gel_ratio [observed/expected],
     laying_over_gel [-], resin_to_glass [-], film_spread [-], mould_young_pulls, mould_deep,
-    mould_corner_radius_mm, month. Missing stays missing. Waits and gel times are compared across
-    temperatures by the gel-time constants of `knowledge` (the built-in trade's if None).
+    mould_corner_radius_mm, month, day. Missing stays missing. Waits and gel times are compared
+    across temperatures by the gel-time constants of `knowledge` (the built-in trade's if None).
     """
     law = (knowledge or load_knowledge()).constants
     jobs = _with_start(log.parts)
@@ -189,6 +189,7 @@ def _with_derived(jobs: pd.DataFrame, energy: float, power: float) -> pd.DataFra
         "film_spread": _numbers(jobs, "gelcoat_wet_max_mm") / _numbers(jobs, "gelcoat_wet_min_mm"),
         "mould_young_pulls": jobs["mould_pulls_total"],
         "month": jobs["date"].dt.strftime("%Y-%m"),
+        "day": jobs["date"].dt.strftime("%Y-%m-%d"),
     }
     expected = {role: _expected_gel_min(jobs, role, face, energy, power) for role in MIX_ROLES}
     for role in MIX_ROLES:

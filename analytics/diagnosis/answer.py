@@ -7,6 +7,8 @@ from typing import Any, Literal
 
 Origin = Literal["trade", "log"]
 
+CLEAR = 0.20
+"""Below this the likeliest cause is not called the answer."""
 CHANCES = (
     (0.90, "almost certain"),
     (0.65, "very likely"),

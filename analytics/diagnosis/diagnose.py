@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 from analytics.columns import column, lower_first
 from analytics.diagnosis import explaining
 from analytics.diagnosis.alike import good_parts, like_jobs
-from analytics.diagnosis.answer import Clue, Diagnosis, RankedCause, chance_words
+from analytics.diagnosis.answer import CLEAR, Clue, Diagnosis, RankedCause, chance_words
 from analytics.diagnosis.judging import Case, Judged, Verdict, case_of, judge
 from analytics.diagnosis.learning import TRADE_JOBS
 from analytics.diagnosis.model import Hazards, ShopModel
 from analytics.diagnosis.next_checks import next_checks
+from analytics.diagnosis.suspects import GROUPS
 from analytics.diagnosis.together import readings
 from analytics.diagnosis.trade import CASES
 
@@ -27,7 +28,6 @@ SEED = 20240229
 FEWEST_CASES = 0.3
 FEW_JOBS = 30
 SHOWN = 0.005
-CLEAR = 0.20
 WORTH_A_CLUE = 0.3
 
 
@@ -160,16 +160,17 @@ class _Answer:
         )
 
     def _group_clues(self, row: int) -> list[Clue]:
-        cause = self.model.trade.causes[row]
-        if cause.group is None:
-            return []
-        name = str(self.case.job[cause.group].iloc[0])
+        """Clues from a mould, lot, person, mix or day with more faults than its records explain."""
         strengths = self.model.strengths[self.family]
-        extra = strengths.groups[cause.group].get(name, 0.0)
-        plain = strengths.constant
-        weight = 10 * np.log10((extra + plain) / plain)
-        text = f"{column(cause.group).name} {name} shows more of it than its records explain"
-        return [Clue(text, round(float(weight), 2), "log")]
+        clues = []
+        for group in GROUPS:
+            name = str(self.case.job[group].iloc[0])
+            extra = strengths.groups[group].get(name, 0.0)
+            if extra and self.model.trade.lives[group][row]:
+                weight = 10 * np.log10((extra + strengths.constant) / strengths.constant)
+                text = f"{column(group).name} {name} shows more of it than its records explain"
+                clues.append(Clue(text, round(float(weight), 2), "log"))
+        return clues
 
     def _root_clues(self, row: int) -> list[Clue]:
         """A clue for causes taken over from a fault of the same part that brings this one."""

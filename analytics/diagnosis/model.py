@@ -104,9 +104,8 @@ class ShopModel:
         return hidden, leak
 
     def _belongs(self, column: str, family: int) -> Floats:
-        """(K,) trade share of the causes that live in this group (a mould, a lot, a person)."""
-        own = np.array([cause.group == column for cause in self.trade.causes])
-        return np.where(own, self.trade.share[:, family], 0.0)
+        """(K,) trade share of the causes that can strike one member of this group alone."""
+        return np.where(self.trade.lives[column], self.trade.share[:, family], 0.0)
 
     def network(self, hazards: Hazards, columns: Sequence[str]) -> Network:
         """The noisy-OR network of one job over these defects (families, groups or members)."""

@@ -1,4 +1,4 @@
-"""Is a mould, a lot or a person to blame for itself? Only where its own faults insist.
+"""Is one mould, lot, person, mix or day to blame for itself? Only where its faults insist.
 
 Each group of jobs either has an extra hazard of its own or, far more often, has none. The odds are
 the prior odds of guilt times the Bayes factor of its count of faults: a Poisson count about what
@@ -17,16 +17,28 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-GROUPS = ("mould_id", "gelcoat_lot", "resin_lot", "gelcoat_catalyst_lot", "operator")
-PRIOR_GUILT = 0.01
+PRIOR_GUILT = {
+    "mould_id": 0.01,
+    "gelcoat_lot": 0.01,
+    "resin_lot": 0.01,
+    "gelcoat_catalyst_lot": 0.01,
+    "operator": 0.01,
+    "gelcoat_batch_id": 0.002,
+    "resin_batch_id": 0.002,
+    "day": 0.002,
+}
+"""Chance, before looking, that one of these has a fault of its own: a column of the jobs table
+each. There are so many mixes and days that some look bad by luck."""
+GROUPS = tuple(PRIOR_GUILT)
 USUAL_EXTRA = 0.2
-EXTRAS = -USUAL_EXTRA * np.log1p(-(np.arange(24) + 0.5) / 24)
-"""Mid-points of equal slices of an exponential extra hazard per job."""
+_SLICES = -np.log1p(-(np.arange(12) + 0.5) / 12)
+EXTRAS = np.concatenate([USUAL_EXTRA * _SLICES, _SLICES])
+"""Mid-points of equal slices of an extra hazard per job: moderate, or nearly every part."""
 
 
 @dataclass(frozen=True)
 class Suspect:
-    """One mould, lot or person: the jobs-table column, its name, its place among the codes."""
+    """One mould, lot, person, mix or day: its column, its name, its place among the codes."""
 
     column: str
     name: str
@@ -34,8 +46,8 @@ class Suspect:
     code: int
 
 
-def log_odds_of_guilt(faults: Floats, expected: Floats, jobs: Floats) -> Floats:
-    """Log odds that groups have an extra hazard of their own.
+def log_odds_of_guilt(faults: Floats, expected: Floats, jobs: Floats, prior: float) -> Floats:
+    """Log odds that groups have an extra hazard of their own, from a `prior` chance of guilt.
 
     `faults` seen and `expected` from the records, over so many `jobs`; arrays of one length.
     """
@@ -43,7 +55,7 @@ def log_odds_of_guilt(faults: Floats, expected: Floats, jobs: Floats) -> Floats:
     gain = faults[:, None] * np.log1p(ratio) - jobs[:, None] * EXTRAS
     top = gain.max(axis=1)
     factor = top + np.log(np.exp(gain - top[:, None]).mean(axis=1))
-    return np.asarray(factor + np.log(PRIOR_GUILT / (1 - PRIOR_GUILT)))
+    return np.asarray(factor + np.log(prior / (1 - prior)))
 
 
 def worst_suspect(
@@ -61,7 +73,12 @@ def worst_suspect(
         jobs = np.bincount(code[known], minlength=size).astype(np.float64)
         expected = np.bincount(code[known], hazard[known], size)
         faults = np.bincount(code[known], present[known], size)
-        odds = log_odds_of_guilt(np.asarray(faults, float), np.asarray(expected, float), jobs)
+        odds = log_odds_of_guilt(
+            np.asarray(faults, float),
+            np.asarray(expected, float),
+            jobs,
+            PRIOR_GUILT[GROUPS[position]],
+        )
         if size and odds.max() > best:
             best = float(odds.max())
             at = int(odds.argmax())

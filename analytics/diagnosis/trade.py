@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from analytics.diagnosis.suspects import GROUPS
 from analytics.knowledge.model import Cause, Knowledge
+from analytics.records.fields import ROLES
 
 Floats = NDArray[np.float64]
 
@@ -30,6 +33,8 @@ class Trade:
     hazard : (K, F) what full exposure to a cause adds to a defect's hazard.
     share : (K, F) share of the defect's cases the trade puts down to the cause; columns sum to 1.
     recorded : (K,) True where a job record can show the cause.
+    lives : by column of GROUPS, (K,) True for causes that can be a fault of one mould, lot,
+        person, mix or day for itself.
     chain : (F, F) hazard of the second defect on a part that shows the first; 0 where unlinked.
     """
 
@@ -39,6 +44,7 @@ class Trade:
     hazard: Floats
     share: Floats
     recorded: NDArray[np.bool_]
+    lives: Mapping[str, NDArray[np.bool_]]
     chain: Floats
 
     def family_index(self, defect: str) -> int:
@@ -79,8 +85,20 @@ def trade(knowledge: Knowledge) -> Trade:
         hazard=hazard,
         share=share / np.maximum(share.sum(axis=0), 1e-12),
         recorded=np.array([bool(c.evidence) for c in causes]),
+        lives={column: np.array([_lives_in(c, column) for c in causes]) for column in GROUPS},
         chain=_chains(knowledge, kin),
     )
+
+
+def _lives_in(cause: Cause, column: str) -> bool:
+    """Whether a cause can strike one member of this group and not the others."""
+    if column == "day":
+        return cause.scope == "day"
+    role = column.removesuffix("_batch_id")
+    if role != column:
+        mixes = {e.field.partition("_")[0] for e in cause.evidence} & set(ROLES)
+        return cause.scope == "mix" and role in (mixes or ROLES)
+    return cause.group == column
 
 
 def _chains(knowledge: Knowledge, kin: tuple[Family, ...]) -> Floats:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from dash import Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
 
-from analytics.diagnosis.answer import chance_words
+from analytics.diagnosis.answer import CLEAR, chance_words
 from dashboard.binding import do_on_press, follow_address
 from dashboard.components.aria import aria
 from dashboard.components.causes import causes
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 
 PATH, TITLE, SHORT = "/cause", "Why did it fail?", "Cause"
 LISTED = 12
-CLEAR = 0.2
 
 
 def layout() -> Component:

@@ -180,6 +180,28 @@ def test_a_mould_that_repeats_a_fault_is_blamed_and_the_others_are_not() -> None
     assert mould_faults < 0.15
 
 
+def test_every_part_of_one_mix_failing_points_to_that_mix() -> None:
+    jobs = ordinary_jobs(200)
+    for job in jobs[90:96]:
+        job["gelcoat_batch_id"] = "MIX-7"
+    seen = [f for job in jobs[90:96] for f in faults(job["part_id"], "wrinkling")]
+    given = {"gelcoat_wet_mm": 0.5, "backup_hours": 3.0, "air_c": 20.0}
+    there = why("wrinkling", others=jobs, their_faults=seen, gelcoat_batch_id="MIX-7", **given)
+    elsewhere = why("wrinkling", others=jobs, their_faults=seen, **given)
+    mix = ("gelcoat-dose-low", "gelcoat-mixed-badly", "dosing-slip")
+    assert sum(chance(there, c) for c in mix) > 2 * sum(chance(elsewhere, c) for c in mix)
+
+
+def test_every_mould_failing_on_one_day_points_to_that_day() -> None:
+    jobs = ordinary_jobs(200)
+    for job in jobs[90:98]:
+        job["date"] = pd.Timestamp("2024-06-28")
+    seen = [f for job in jobs[90:98] for f in faults(job["part_id"], "fish-eyes")]
+    there = why("fish-eyes", others=jobs, their_faults=seen, gelcoat_method="spray")
+    day = ("silicone-contamination", "wet-or-oily-air-line", "condensation-on-mould")
+    assert sum(chance(there, c) for c in day) > 0.5
+
+
 def blamed_on_a_group(seed: int) -> float:
     """The largest share of a fault's hazard put on a mould or person, where faults fall by luck."""
     jobs = ordinary_jobs(300)
