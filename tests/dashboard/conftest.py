@@ -124,6 +124,9 @@ def empty_site(tmp_path: Path) -> Iterator[str]:
 @pytest.fixture(params=SIZES)
 def page(request: pytest.FixtureRequest, browser: Browser) -> Iterator[Page]:
     """A page at laptop and at phone size; the test fails if it complains or calls outside."""
+    for site_of_its_own in {"own_site", "empty_site"} & set(request.fixturenames):
+        # set up first, so that the page closes before its server does
+        request.getfixturevalue(site_of_its_own)
     width, height = SIZES[request.param]
     context = browser.new_context(viewport={"width": width, "height": height})
     opened = context.new_page()
