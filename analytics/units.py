@@ -124,7 +124,7 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "°F": "f degf °f fahrenheit degfahrenheit degreef degreesf degreesfahrenheit fahr fdeg",
     },
     "share": {
-        "%": "% pct percent per cent %rh rh% percentage",
+        "%": "% pct pc p.c percent per cent %rh rh% percentage",
         "fraction": "fraction 0-1 ratio",
         PERCENT_OR_FRACTION: "percentorfraction %orfraction",
     },
@@ -170,7 +170,8 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
     },
     "dose": {
         "mass %": "% pct percent %wt wt% %w %w/w w/w %byweight %bywt %bymass %mass mass% phr pph"
-        " %weight weight% %ofweight byweight bymass wt %bw masspct %m/m",
+        " %weight weight% %ofweight byweight bymass wt %bw masspct %m/m pc p.c g/100g gm/100g"
+        " gms/100g grams/100grams g/100gm parts/100 pts/100 p.h.r",
         "volume %": "%vol vol% %v %v/v v/v %byvolume %byvol %volume volume% byvolume byvol vol",
         "mass fraction": "fraction 0-1",
         "g/kg": "g/kg gm/kg gms/kg grams/kg gr/kg g/kilo grams/kilo gram/kg g/k",
@@ -178,7 +179,8 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "oz/lb": "oz/lb",
         "ml/kg": "ml/kg cc/kg mls/kg ccs/kg ml/kilo cc/kilo cm3/kg mls/kilo c.c./kg ccs/kilo ml/k"
         " cc/k mil/kg millilitres/kg",
-        "ml/100 g": "ml/100g cc/100g mls/100g",
+        "ml/100 g": "ml/100g cc/100g mls/100g ccs/100g ml/100gm cc/100gm ml/100gms ml/100grams"
+        " cc/100grams",
         "cc/lb": "cc/lb ml/lb mls/lb ccs/lb cc/lbs ml/lbs cc/pound ccs/pound ml/pound",
         "ml/l": "ml/l cc/l ml/litre cc/litre ml/ltr cc/ltr ml/liter cc/liter mls/litre ml/lt",
         "cc/US gal": "cc/usgal ml/usgal cc/usgallon ml/usgallon cc/galus cc/u.s.gal cc/u.s.gallon",
@@ -201,6 +203,8 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
     "score": {"1-5": "/5 outof5 1-5 1to5"},
     "money": {"money": "£ $ € gbp usd eur quid pounds dollars euro euros"},
 }
+# "ml per kg of resin" is "ml per kg".
+_OF_RESIN = re.compile(r"(?:of)?(?:resin|gelcoat|gel|mix)$")
 QUANTITIES: tuple[str, ...] = tuple(_SPELLINGS)
 _CANONICAL_DOSE = "mass %"
 
@@ -224,7 +228,11 @@ def unit_named(text: str, quantity: str) -> str | None:
 
     Plain "oz" for glass is "oz mat", which `mat_ounces` settles by the figure.
     """
-    return _by_spelling(quantity).get(plain_unit(text))
+    table = _by_spelling(quantity)
+    plain = plain_unit(text)
+    if quantity == "dose" and plain not in table:
+        plain = _OF_RESIN.sub("", plain)
+    return table.get(plain)
 
 
 def plain_unit(text: str) -> str:

@@ -24,15 +24,22 @@ from analytics.records.cells import (
 from analytics.records.coded import Coded, blank_column
 from analytics.records.context import Context
 from analytics.records.datecolumns import Place, read_dates
-from analytics.records.dates import Order, clock_text, read_clock
+from analytics.records.dates import (
+    Order,
+    as_clock,
+    clock_text,
+    clocks_with_points,
+    read_clock,
+)
 from analytics.records.daylines import CARRIED, with_days_from_lines
 from analytics.records.faults import FaultReader
-from analytics.records.fields import Field
+from analytics.records.fields import ROLES, Field
 from analytics.records.gathering import Group
 from analytics.records.headings import read_headings
 from analytics.records.hints import Hints
 from analytics.records.matching import IGNORED, Column, Match
 from analytics.records.number_columns import read_numbers
+from analytics.records.numbers import Comma, comma_style
 from analytics.records.pots import PotDoses
 from analytics.records.rawcells import raw_texts
 from analytics.records.results import combined, is_result, read_results
@@ -47,6 +54,7 @@ _IDS = frozenset(
 )  # fmt: skip
 
 
+_LOOKED_AT = 500
 _SHELF_LIFE = dt.timedelta(days=3653)
 
 
@@ -117,6 +125,7 @@ class _Builder:
         self.clocks: NDArray[np.float64] | None = None
         self.days: Coded | None = None
         self._sort(matches, kinds)
+        self.comma = self._commas()
 
     def _sort(self, matches: Sequence[Match], kinds: Kinds) -> None:
         """Cells of record rows by target, columns of one target joined; the rest are others."""
@@ -137,6 +146,15 @@ class _Builder:
                 self.match[target] = replace(found[0], column=column)
         if self.group.record in ("part", "batch"):
             self._fill_days([m.column.cells for m in by_target.get("date", ())], kinds)
+
+    def _commas(self) -> Comma | None:
+        """Decimal commas, when any column of figures can only be read so."""
+        for target, cells in self.typed.items():
+            if not is_result(target) and field_of(self.group.record, target).kind == "number":
+                texts = [cells.texts[code] for code in cells.filled_codes[:_LOOKED_AT]]
+                if comma_style(texts) == "decimal":
+                    return "decimal"
+        return None
 
     def _fill_days(self, written: Sequence[Coded], kinds: Kinds) -> None:
         """Days written on lines of their own, or once for several rows, for every row."""
@@ -208,6 +226,7 @@ class _Builder:
             target=target,
             unit=unit,
             hint=None if film_only else self.group.hints.unit(quantity),
+            comma=self.comma,
             densities=self.around.settings.densities,
             overnight_h=self.around.settings.overnight_h,
         )
@@ -282,6 +301,14 @@ class _Builder:
         frame["sheet_no"] = self.group.sheet_of[self.rows]
         frame["row"] = self.group.row_of[self.rows]
         frame["raw"] = raw_texts(self.typed, self.others, len(self.rows))
+        for role in ROLES if self.group.record == "part" else ():
+            own = {
+                t.removeprefix(f"{role}."): c
+                for t, c in self.typed.items()
+                if t[: len(role) + 1] == f"{role}."
+            }
+            if own:
+                frame[f"raw of {role}"] = raw_texts(own, (), len(self.rows))
         if self.clocks is not None and "start_time" not in frame and self.group.record == "part":
             frame["start_time"] = _clock_texts(self.clocks)
         return Wide(self.group.record, frame, self.told, self.remarks)
@@ -298,9 +325,12 @@ def _as_array(values: list[object], field: Field, cells: Coded) -> NDArray[np.ge
 
 def _read_times(cells: Coded, field: Field) -> Reading:
     reading = Reading([None] * len(cells.texts))
+    pointed = clocks_with_points([cells.texts[code] for code in cells.filled_codes])
     for code in cells.filled_codes:
         text = cells.texts[code]
         minutes = read_clock(text)
+        if minutes is None and pointed:
+            minutes = read_clock(as_clock(text))
         if minutes is not None:
             reading.values[code] = clock_text(minutes)
             continue

@@ -15,6 +15,8 @@ from analytics.records.coded import Coded, from_cells
 from analytics.records.fields import Field
 from analytics.records.words import plain, words
 
+# Beside a tick a cross is its opposite; beside both a yes and a no it could be either.
+_MARKS = frozenset({"tick", "ticked", "✓", "✔", "☑", "√"})
 _POINT_NOUGHT = re.compile(r"\d+\.0")
 
 
@@ -49,10 +51,12 @@ def read_yes_no(column: Coded, field: Field) -> Reading:
     codes = column.filled_codes
     plainly = {code: plain(column.texts[code]) for code in codes}
     said_yes = any(text in words().yes for text in plainly.values())
+    marked = any(text in _MARKS for text in plainly.values())
+    unclear = said_yes and not marked and any(text in words().no for text in plainly.values())
     crosses = [code for code in codes if plainly[code] in words().cross]
     for code in codes:
         said = _yes_or_no(plainly[code])
-        if said is None and code in crosses:
+        if said is None and code in crosses and not unclear:
             said = not said_yes
         reading.values[code] = said
         if said is None:
@@ -65,7 +69,7 @@ def read_yes_no(column: Coded, field: Field) -> Reading:
                     code,
                 )
             )
-    if crosses:
+    if crosses and not unclear:
         reading.remarks.append("x means no" if said_yes else "x means yes")
     return reading
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from analytics.records.numbers import Comma
 from analytics.units import Densities
 
 OTHER_UNITS: Mapping[str, tuple[str, ...]] = {
@@ -21,12 +22,14 @@ OTHER_UNITS: Mapping[str, tuple[str, ...]] = {
 class Context:
     """What a column's surroundings say about its cells.
 
-    `unit` is from the heading or the shop's own placing, `hint` from a title line.
+    `unit` is from the heading or the shop's own placing, `hint` from a title line; `comma` is what
+    a comma can only mean in other columns of the table.
     """
 
     header: str
     target: str
     unit: str | None
     hint: str | None
+    comma: Comma | None
     densities: Densities
     overnight_h: float

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from analytics.records.words import any_of, plain, words
+from analytics.records.words import any_of, plain, without_accents, words
 
 Order = Literal["dmy", "mdy", "ymd"]
 ORDERS: tuple[Order, ...] = ("dmy", "mdy", "ymd")
@@ -26,6 +26,7 @@ _COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})")
 _THREE = re.compile(r"(\d{1,2})\s*[-/., ]\s*(\d{1,2})\s*[-/., ]\s*'?(\d{4}|\d{2})")
 _TWO = re.compile(r"(\d{1,2})[-/.](\d{1,2})\.?")
 _DAY_ONLY = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?")
+_POINTED = re.compile(r"\d{1,2}\.(\d\d)")
 _SERIAL = re.compile(r"[2-6]\d{4}(?:\.\d+)?")
 _DAY_NAME = re.compile(
     r"(\d{1,2})(?:st|nd|rd|th)?\s*(?:of\s+)?[-/., ]*([a-z]{3,9})\.?[-/., ]*(?:'?(\d{4}|\d{2}))?"
@@ -53,7 +54,7 @@ class DateText:
 @lru_cache(maxsize=100_000)
 def read_date_text(text: str) -> DateText | None:
     """The parts of a date as typed; None when it is no date."""
-    flat = plain(text).replace(",", " ")
+    flat = without_accents(plain(text)).replace(",", " ")
     flat = re.sub(r"(?<=\d)t(?=\d{2}:)", " ", flat)
     flat = _weekdays().sub(" ", flat).strip(" .-")
     flat = re.sub(r"\s+", " ", flat)
@@ -154,7 +155,8 @@ def years_named(texts: Iterable[str]) -> tuple[int, ...]:
         for year in re.findall(r"(?<!\d)((?:19|20)\d{2})(?!\d)", text):
             found[int(year)] = None
         names = any_of(words().months)
-        for year in re.findall(rf"\b(?:{names})\b[ .\-_']*(\d{{2}})(?!\d)", plain(text)):
+        flat = without_accents(plain(text))
+        for year in re.findall(rf"\b(?:{names})\b[ .\-_']*(\d{{2}})(?!\d)", flat):
             found[full_year(int(year))] = None
     return tuple(found)
 
@@ -163,7 +165,7 @@ def months_named(texts: Iterable[str]) -> tuple[int, ...]:
     """Months (1 to 12) named in sheet names and title lines, each once."""
     found: dict[int, None] = {}
     for text in texts:
-        for name in re.findall(r"[a-z]+", plain(text)):
+        for name in re.findall(r"[a-z]+", without_accents(plain(text))):
             if name in words().months:
                 found[words().months[name]] = None
     return tuple(found)
@@ -183,7 +185,7 @@ def nearest_year(day: int, month: int, around: dt.date) -> dt.date | None:
 def read_clock(text: str) -> float | None:
     """Minutes after midnight of a time as typed: "08:05", "8.05am", "0805", "8 am", "14h30"."""
     flat = plain(text).rstrip(".")
-    flat = re.sub(r"\s*(?:hrs|hours|o'?clock)$", "", flat)
+    flat = re.sub(r"\s*(?:hrs|hours|uhr|o'?clock)$", "", flat)
     flat = {"noon": "12:00", "midday": "12:00", "midnight": "00:00"}.get(flat, flat)
     if re.fullmatch(r"0?\.\d{3,}", flat):
         return round(float(flat) * 1440, 2)
@@ -195,6 +197,23 @@ def read_clock(text: str) -> float | None:
         return _minutes(int(found[1]), 0, 0, found[2])
     found = re.fullmatch(r"(\d{1,2})(\d{2})", flat)
     return _minutes(int(found[1]), int(found[2]), 0, None) if found else None
+
+
+def clocks_with_points(texts: Sequence[str]) -> bool:
+    """Whether a column writes 8.30 for half past eight, so that a spreadsheet shows it as 8.3.
+
+    Some cell must be no decimal of an hour (8.05, 8.20), and none past its 59th minute.
+    """
+    minutes = [found[1] for text in texts if (found := _POINTED.fullmatch(text.strip()))]
+    past = any(int(m) > 59 for m in minutes)
+    return not past and any(m not in ("00", "25", "50", "75") for m in minutes)
+
+
+def as_clock(text: str) -> str:
+    """A time of day that lost its noughts to a spreadsheet: "8.3" is "8.30", "9" is "9.00"."""
+    if re.fullmatch(r"\d{1,2}\.\d", text.strip()):
+        return f"{text.strip()}0"
+    return f"{text.strip()}.00" if re.fullmatch(r"\d{1,2}", text.strip()) else text
 
 
 def _minutes(hour: int, minute: int, second: int, half: str | None) -> float | None:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from analytics.records.words import any_of, plain, words
 
 _SEPARATORS = re.compile(
-    r"\s*(?:[/;,+&|]|\b(?:and|with|also|plus|then|but)\b|(?<=\s)[-–—](?=\s)|\. |\.$)\s*"
+    r"\s*([/;,+&|]|\b(?:and|with|also|plus|then|but)\b|(?<=\s)[-–—](?=\s)|\. |\.$)\s*"
 )
+_DASHES = frozenset("-–—")
 _COUNTED = re.compile(r"\(?\b(?:x\s?\d+|\d+\s?x|\d+\s?(?:off|no)?)\b\)?|\(\d+\)")
 _NEAR = 84
 _CLEAR_LEAD = 6
@@ -63,7 +64,9 @@ class FaultReader:
         said = _spelling(text)
         if said in self._outcomes:
             return Verdict(outcome=self._outcomes[said])
-        pieces = [self._read_piece(piece) for piece in self._pieces(text)]
+        if said in self._defects:
+            return Verdict(faults=(self._fault(said, "", text.strip()),))
+        pieces = self._read_pieces(text)
         outcomes = [piece.outcome for piece in pieces if piece.outcome]
         return Verdict(
             faults=_once(fault for piece in pieces for fault in piece.faults),
@@ -72,12 +75,28 @@ class FaultReader:
             guessed=tuple(pair for piece in pieces for pair in piece.guessed),
         )
 
+    def _read_pieces(self, text: str) -> list[Verdict]:
+        """The verdicts of the pieces of a cell; one that only says how bad or where goes to the
+        fault before it, and a remark after a dash is left as words."""
+        read: list[Verdict] = []
+        for piece, remark in self._pieces(text):
+            verdict = self._read_piece(piece)
+            detail = _detail_of(piece) if read and read[-1].faults and not verdict.faults else None
+            if detail:
+                read[-1] = _detailed(read[-1], *detail)
+            elif not (remark and verdict.unknown and any(v.faults or v.outcome for v in read)):
+                read.append(verdict)
+        return read
+
     def defect_named(self, heading: str) -> str | None:
         """The defect a heading names and nothing else: "Pin-holes?" pinholes, "Tack time" none."""
         return self._defects.get(_spelling(re.sub(r"\([^)]*\)", "", heading)))
 
-    def _pieces(self, text: str) -> list[str]:
-        """The cell cut at / ; , + and the like, known phrases that hold such a mark kept whole."""
+    def _pieces(self, text: str) -> list[tuple[str, bool]]:
+        """The cell cut at / ; , + and the like, known phrases that hold such a mark kept whole.
+
+        With each piece, whether it stands after a dash.
+        """
         flat = re.sub(r"\s+", " ", text).strip()
         held: list[str] = []
 
@@ -86,8 +105,15 @@ class FaultReader:
             return f"\x00{len(held) - 1}\x01"
 
         marked = self._kept_whole.sub(hold, flat) if self._kept_whole else flat
-        cut = [piece for piece in _SEPARATORS.split(marked) if piece and piece.strip()]
-        return [re.sub(r"\x00(\d+)\x01", lambda m: held[int(m[1])], piece).strip() for piece in cut]
+        cut = _SEPARATORS.split(marked)
+        pieces, dashed = [], False
+        for number, piece in enumerate(cut):
+            if number % 2:
+                dashed = (dashed or piece in _DASHES) and piece != ";"
+            elif piece.strip():
+                whole = re.sub(r"\x00(\d+)\x01", lambda m: held[int(m[1])], piece).strip()
+                pieces.append((whole, dashed))
+        return pieces
 
     def _read_piece(self, piece: str) -> Verdict:
         said = _spelling(piece)
@@ -98,7 +124,7 @@ class FaultReader:
         found = list(self._phrase.finditer(said)) if self._phrase else []
         if found:
             rest = _COUNTED.sub(" ", self._phrase.sub(" ", said) if self._phrase else said)
-            faults = [self._fault(self._defects[_known(m[0])], rest, piece) for m in found]
+            faults = [self._fault(_known(m[0]), rest, piece) for m in found]
             return Verdict(faults=_once(faults))
         return self._read_strange(piece, said)
 
@@ -107,9 +133,12 @@ class FaultReader:
         known = self._phrase.search(said) if self._phrase else None
         return Verdict() if known else Verdict(unknown=(said,))
 
-    def _fault(self, defect: str, rest: str, piece: str) -> Fault:
+    def _fault(self, phrase: str, rest: str, piece: str) -> Fault:
         severity, left = _split_severity(rest)
-        return Fault(defect, severity, _place(left), piece)
+        first, _, last = phrase.rpartition(" ")
+        if severity is None and first in self._defects:
+            severity = words().stressed.get(last)
+        return Fault(self._defects[phrase], severity, _place(left), piece)
 
     def _read_strange(self, piece: str, said: str) -> Verdict:
         """A piece without a known phrase: an outcome word in it, a near spelling, or unknown."""
@@ -137,8 +166,23 @@ class FaultReader:
         if not near or near[0][1] < _NEAR:
             return None
         best, score = near[0][0], near[0][1]
+        if not _word_by_word(core, best):
+            return None
         rivals = [s for word, s, _ in near if meanings[word] != meanings[best]]
         return best if not rivals or score - max(rivals) >= _CLEAR_LEAD else None
+
+
+def _word_by_word(typed: str, known: str) -> bool:
+    """Whether each word typed is a slip or two from the known one in its place.
+
+    "lost its shine" is near "lost its shape" as a whole, but no misspelling of it.
+    """
+    from rapidfuzz.distance import OSA
+
+    pairs = list(zip(typed.split(), known.split(), strict=False))
+    if len(typed.split()) != len(known.split()):
+        return OSA.distance(typed.replace(" ", ""), known.replace(" ", "")) <= 1
+    return all(OSA.distance(one, other) <= (1 if len(other) < 6 else 2) for one, other in pairs)
 
 
 def _spelling(text: str) -> str:
@@ -185,10 +229,42 @@ def _place(text: str) -> str | None:
     listed = [word for word in re.sub(r"[^\w\s]", " ", text).split() if word in known]
     if not any(word in words().places for word in listed):
         return None
-    lead = {"the", "of", "a", "in", "on", "at", "to", "was", "is", "still", "had", "has", "got"}
+    lead = {
+        "nr",
+        "the",
+        "of",
+        "a",
+        "in",
+        "on",
+        "at",
+        "to",
+        "was",
+        "is",
+        "still",
+        "had",
+        "has",
+        "got",
+    }
     while listed and listed[0] in lead:
         listed.pop(0)
     return " ".join(listed) or None
+
+
+def _detail_of(piece: str) -> tuple[str | None, str | None] | None:
+    """How bad and where, of a piece that says nothing else; None when it says more."""
+    severity, left = _split_severity(re.sub(r"[^\w\s]", " ", _spelling(piece)))
+    place = _place(left)
+    known = words().places | words().place_filler
+    if not (severity or place) or not all(word in known for word in left.split()):
+        return None
+    return severity, place
+
+
+def _detailed(verdict: Verdict, severity: str | None, place: str | None) -> Verdict:
+    """The verdict with how bad and where put to its last fault, where that says neither."""
+    *earlier, last = verdict.faults
+    told = replace(last, severity=last.severity or severity, place=last.place or place)
+    return replace(verdict, faults=(*earlier, told))
 
 
 def _without_places(text: str) -> str:

@@ -12,6 +12,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from analytics.records.cells import id_key
+from analytics.records.daily_numbers import named_by_day
 from analytics.records.fields import KEYS, RECORDS, ROLES
 from analytics.records.log import DEFECT_COLUMNS, columns_of, typed, typed_defects
 from analytics.records.problems import Problem
@@ -86,6 +88,8 @@ def _named(
     if key not in frame:
         frame[key] = pd.Series([None] * len(frame), dtype=object)
     frame[key] = frame[key].astype(object)
+    if record == "batch" and "date" in frame:
+        _name_by_day(frame, file, sheets, done)
     nameless = frame[key].isna()
     if nameless.any():
         frame.loc[nameless, key] = _made_up(record, frame[nameless])
@@ -95,6 +99,30 @@ def _named(
         if unlinked.any():
             done.problems.append(_nameless_problem(record, frame[unlinked], file, sheets))
     return frame
+
+
+def _name_by_day(frame: pd.DataFrame, file: str, sheets: Sequence[str], done: Finished) -> None:
+    """Give mixes numbered from 1 again each day their day in front, and say so."""
+    named = named_by_day(frame["batch_id"], frame["date"], frame.get("material"))
+    if named is None:
+        return
+    changed = frame[frame["batch_id"].notna() & frame["date"].notna()]
+    first, names = changed.iloc[0], named.astype(object)
+    first_name = names[changed.index[0]]
+    done.problems.append(
+        Problem(
+            "assumed",
+            file,
+            sheets[int(first["sheet_no"])],
+            int(first["row"]) + 1,
+            None,
+            f'mix number "{first["batch_id"]}" and others again on other days',
+            "a number of its own for each mix",
+            f'taken as numbered from the start each day, this one named "{first_name}". If'
+            " that is wrong, give each mix a number of its own.",
+        )
+    )
+    frame["batch_id"] = names
 
 
 def _made_up(record: str, nameless: pd.DataFrame) -> list[str]:
@@ -186,13 +214,34 @@ def _split_mixes(frames: dict[str, pd.DataFrame], done: Finished) -> None:
         settled = merge_repeats("batch", together).frame
         earlier = frames.get("batch")
         if earlier is not None:
-            settled = settled[~settled["batch_id"].isin(earlier["batch_id"])]
+            earlier, settled = _filled_from_parts(earlier, settled)
         frames["batch"] = pd.concat(
             [f for f in (earlier, settled) if f is not None], ignore_index=True
         )
     frames["part"] = parts.drop(
         columns=[c for c in parts if str(c).startswith(("gelcoat.", "resin."))]
     )
+
+
+def _filled_from_parts(
+    mixes: pd.DataFrame, of_parts: pd.DataFrame
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The mixing record, its gaps filled by what part rows say of the same mixes, and the mixes
+    only part rows know."""
+    keys = mixes["batch_id"].astype(str).map(id_key)
+    own = of_parts["batch_id"].astype(str).map(id_key)
+    known = own.isin(set(keys))
+    said = of_parts[known].set_index(own[known])
+    said = said[~said.index.duplicated()]
+    out = mixes.copy()
+    for column in [c for c in said if c not in ("batch_id", "raw", "sheet_no", "row")]:
+        there = keys.map(said[column])
+        if column in out:
+            gaps = out[column].isna() & there.notna()
+            out[column] = out[column].where(~gaps, there) if gaps.any() else out[column]
+        else:
+            out[column] = there
+    return out, of_parts[~known]
 
 
 def _mixes(parts: pd.DataFrame, role: str) -> pd.DataFrame | None:
@@ -206,15 +255,25 @@ def _mixes(parts: pd.DataFrame, role: str) -> pd.DataFrame | None:
     if own.empty:
         return None
     given = parts.get(f"{role}_batch_id", pd.Series(None, index=parts.index, dtype=object))[filled]
+    own["date"] = parts.loc[filled, "date"] if "date" in parts else pd.NaT
+    by_day = named_by_day(given, pd.to_datetime(own["date"]), None)
+    given = given if by_day is None else by_day.astype(object)
     own["batch_id"] = given.fillna(parts.loc[filled, "part_id"] + f"/{role}")
     own["material"] = role
-    own["date"] = parts.loc[filled, "date"] if "date" in parts else pd.NaT
     own["sheet_no"], own["row"] = parts.loc[filled, "sheet_no"], parts.loc[filled, "row"]
-    own["raw"] = [_raw_of(raw, prefix) for raw in parts.loc[filled, "raw"]]
+    own["raw"] = [
+        ready if isinstance(ready, str) else _raw_of(whole, prefix)
+        for ready, whole in zip(
+            parts.loc[filled, f"raw of {role}"].tolist(),
+            parts.loc[filled, "raw"].tolist(),
+            strict=True,
+        )
+    ]
     return own
 
 
 def _raw_of(raw: str, prefix: str) -> str:
+    """The mix's own cells of a row that was filled up from a repeat of it."""
     cells = {k.removeprefix(prefix): v for k, v in json.loads(raw).items() if k.startswith(prefix)}
     return json.dumps(cells, ensure_ascii=False)
 

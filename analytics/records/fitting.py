@@ -6,9 +6,11 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+
 from analytics.records.cells import choice_of
 from analytics.records.coded import Coded
-from analytics.records.dates import read_clock, read_date_text
+from analytics.records.dates import as_clock, clocks_with_points, read_clock, read_date_text
 from analytics.records.fields import KEYS, Field
 from analytics.records.headings import Heading
 from analytics.records.number_columns import plausible
@@ -20,6 +22,9 @@ _SAMPLE = 80
 _YEAR = re.compile(r"(?:19|20)\d\d")
 _MOST = 0.6
 _NAMES = frozenset({"product", "wax_type", "colour", "operator", "surface", "defects"})
+_PASSED = frozenset({"after", "hours", "for", "took", "duration", "since", "minutes"})
+_MORNING = 6 * 60
+_POTS = frozenset({"mix", "pot", "cup", "bucket"})
 # The least share of differing cells for a column that numbers parts or mixes.
 _APART = {"part_id": 0.5, "batch_id": 0.5, "gelcoat_batch_id": 0.3, "resin_batch_id": 0.3}
 
@@ -50,10 +55,12 @@ def fit_of(field: Field, heading: Heading, cells: Coded) -> Fit:
     if heading.unit is not None:
         return _NOT
     if field.kind == "text" or field.kind == "defects":
-        share = _text_share(field, cells, texts)
+        share = _text_share(field, heading, cells, texts)
         kind = "text" if field.kind == "text" else "defects"
         key = 0.05 * (field.id == KEYS.get(field.record))
         return Fit(share > 0.0, share, kind, None, False, 0.2 + share * 0.2 + key)
+    if field.kind == "time" and clocks_with_points(texts):
+        texts = [as_clock(text) for text in texts]
     share = _share(texts, _test_for(field))
     return Fit(share >= _MOST, share, field.kind, None, False, 1.0 + share)
 
@@ -83,16 +90,25 @@ def _test_for(field: Field) -> Callable[[str], bool]:
     return lambda text: read_date_text(text) is not None or _YEAR.fullmatch(text) is not None
 
 
-def _text_share(field: Field, cells: Coded, texts: list[str]) -> float:
+def _text_share(field: Field, heading: Heading, cells: Coded, texts: list[str]) -> float:
     """How well text cells suit: figures are no names, and numbers of things differ by row."""
     if texts and field.id in _NAMES and _share(texts, _is_figure) > _MOST:
         return 0.0
     apart = _APART.get(field.id, 0.0) if field.record in ("part", "batch") else 0.0
     rows = int(cells.counts[cells.filled_codes].sum())
-    if not apart or rows < 6:
+    if not apart or rows < 6 or _counts_pots(heading, texts):
         return 1.0
     distinct = len(cells.filled_codes) / rows
     return distinct if distinct >= apart else 0.0
+
+
+def _counts_pots(heading: Heading, texts: list[str]) -> bool:
+    """Whether a column numbers pots, which may start again from 1 each day."""
+    return bool(heading.words & _POTS) and _share(texts, _has_digit) > _MOST
+
+
+def _has_digit(text: str) -> bool:
+    return any(map(str.isdigit, text))
 
 
 def _is_figure(text: str) -> bool:
@@ -104,6 +120,8 @@ def _number_fit(field: Field, heading: Heading, texts: list[str]) -> Fit:
     unit = heading.unit_for(quantity)
     if heading.unit is not None and unit is None:
         return _NOT
+    if quantity == "time" and unit is None and _is_clock(heading, texts):
+        return _NOT
     comma = comma_style(texts)
     read = [number for text in texts if (number := read_number(text, quantity, comma))]
     loose = [t for t in texts if plain(t) in words().overnight] if quantity == "time" else []
@@ -112,6 +130,17 @@ def _number_fit(field: Field, heading: Heading, texts: list[str]) -> Fit:
     unit_given = unit is not None or (bool(texts) and with_unit >= 0.5 * len(texts))
     rank = 1.0 + 0.5 * share + 0.5 * _usual(field, unit, read) + 0.5 * unit_given
     return Fit(share >= _MOST, share, "number", unit, unit_given, rank)
+
+
+def _is_clock(heading: Heading, texts: list[str]) -> bool:
+    """Whether cells like "08:05" are times of day, not hours passed: none is over a day, most are
+    in working hours, and the heading does not say "after"."""
+    if heading.words & _PASSED:
+        return False
+    clocks = [minutes for text in texts if ":" in text and (minutes := read_clock(text))]
+    if not clocks or 2 * len(clocks) < len(texts):
+        return False
+    return float(np.median(clocks)) >= _MORNING
 
 
 def _usual(field: Field, unit: str | None, read: list[Number]) -> float:

@@ -12,13 +12,14 @@ from analytics.records.coded import Coded, blank_column, joined
 from analytics.records.fields import Placement
 from analytics.records.headings import is_unit_text
 from analytics.records.hints import Hints, read_hints
-from analytics.records.matching import Column, FaultNamed
+from analytics.records.matching import Column, FaultNamed, match_columns, may_share
 from analytics.records.record_kinds import choose_record
 from analytics.records.sheets import Layout, RawSheet, Table, find_layout
 from analytics.records.spellings import is_heading
 from analytics.records.words import plain, words
 
 Rows = NDArray[np.intp]
+Holders = dict[str, tuple[str, str]]
 
 
 @dataclass(frozen=True)
@@ -72,29 +73,77 @@ def gather(
 ) -> list[Group]:
     """The rows of all sheets in groups of one kind of record, columns joined by heading.
 
-    Tables that are no log are left out.
+    Tables that call one thing by different headings stay apart. Tables that are no log are left
+    out.
     """
-    kinds: dict[tuple[str, ...], str | None] = {}
-    parts: dict[tuple[str, Hints | None], list[tuple[int, Table]]] = {}
+    kinds: dict[tuple[str, ...], tuple[str | None, Holders]] = {}
+    parts: dict[tuple[str, Hints | None], list[_Together]] = {}
     for number, sheet in enumerate(sheets):
         for table in sheet.layout.tables:
             if table.headers not in kinds:
-                columns = _columns(sheet.raw, table)
-                kinds[table.headers] = choose_record(columns, placed, sheet.raw.name, named)
-            record = kinds[table.headers]
+                columns = columns_of_table(sheet.raw, table)
+                record = choose_record(columns, placed, sheet.raw.name, named)
+                kinds[table.headers] = record, _holders(record, columns, placed, named)
+            record, holders = kinds[table.headers]
             if record is not None:
-                key = (record, _units_only(sheet.hints))
-                parts.setdefault(key, []).append((number, table))
-    return [_group(record, found, sheets) for (record, _), found in parts.items()]
+                alike = parts.setdefault((record, _units_only(sheet.hints)), [])
+                _put_with(alike, holders, (number, table))
+    return [
+        _group(record, together.tables, sheets)
+        for (record, _), alike in parts.items()
+        for together in alike
+    ]
+
+
+@dataclass
+class _Together:
+    """Tables whose columns can be joined, and which heading holds each field in them."""
+
+    holders: Holders
+    tables: list[tuple[int, Table]]
+
+
+def _holders(
+    record: str | None,
+    columns: Sequence[Column],
+    placed: Mapping[str, Placement],
+    named: FaultNamed,
+) -> Holders:
+    """The heading that holds each field of a table."""
+    if record is None:
+        return {}
+    matches = match_columns(record, columns, placed, named, likeness=False)
+    return {
+        match.target: (plain(match.column.header), match.column.group)
+        for match in matches
+        if match.target and not may_share(match.target)
+    }
+
+
+def _put_with(alike: list[_Together], holders: Holders, table: tuple[int, Table]) -> None:
+    """Add a table to the first others that call nothing by another heading."""
+    for together in alike:
+        if all(together.holders.get(field, name) == name for field, name in holders.items()):
+            together.holders.update(holders)
+            together.tables.append(table)
+            return
+    alike.append(_Together(dict(holders), [table]))
 
 
 def _units_only(hints: Hints) -> Hints:
     return Hints(hints.units, hints.order, (), ())
 
 
-def _columns(raw: RawSheet, table: Table) -> list[Column]:
+def columns_of_table(raw: RawSheet, table: Table) -> list[Column]:
+    """The columns of a table, a heading or none each."""
     return [
-        Column(index, header, table.groups[index], raw.columns[index].rows(table.body))
+        Column(
+            index,
+            header,
+            table.groups[index],
+            raw.columns[index].rows(table.body),
+            table.above[index],
+        )
         for index, header in enumerate(table.headers)
     ]
 
@@ -112,6 +161,7 @@ def _group(record: str, found: Sequence[tuple[int, Table]], sheets: Sequence[Fou
                 columns[key].cells if key in columns else blank_column(length)
                 for columns, length in zip(keyed, lengths, strict=True)
             ),
+            next(columns[key].above for columns in keyed if key in columns),
         )
         for index, key in enumerate(order)
     )
@@ -130,7 +180,7 @@ def _by_heading(raw: RawSheet, table: Table) -> dict[tuple[str, int, str], Colum
     """Columns by heading, the how-manieth of that heading, and the wide heading above."""
     seen: dict[tuple[str, str], int] = {}
     columns: dict[tuple[str, int, str], Column] = {}
-    for column in _columns(raw, table):
+    for column in columns_of_table(raw, table):
         if not column.header and not column.cells.flags(bool).any():
             continue
         name = (plain(column.header), column.group)

@@ -32,13 +32,14 @@ class Heading:
     """A heading taken apart.
 
     `words` are its meaning words; `unit` is a unit as typed ("oz/sq ft"), which may fit several
-    quantities; `order` is a date order it states.
+    quantities; `order` is a date order it states. `spared` are words left out of `words`.
     """
 
     text: str
     words: frozenset[str]
     unit: str | None
     order: Order | None
+    spared: frozenset[str] = frozenset()
 
     def unit_for(self, quantity: str) -> str | None:
         """The unit of that quantity the heading states, None when it states none that fits."""
@@ -49,23 +50,49 @@ class Heading:
 def read_headings(text: str) -> tuple[Heading, ...]:
     """The ways to read a heading, likeliest first: "film min" may be minutes or a minimum."""
     order = told_order([text])
-    flat, inside = _brackets(_opened_up(text))
+    flat, inside = _brackets(_opened_up(without_device(text)))
     unit = next((content for content in inside if _is_unit(content)), None)
     rest = " ".join([flat, *(c for c in inside if not _is_unit(c) and not _is_aside(c))])
     cuts = _cut_units(rest) if unit is None else []
     readings = [Heading(text, meaning_words(words), cut, order) for words, cut in reversed(cuts)]
-    if not any(re.search(r"[%°/]", cut) for _, cut in cuts):
+    timed = rest.strip() == "gel min"  # minutes to gel; the least wet film is "gelcoat min"
+    if not timed and not any(re.search(r"[%°/]", cut) for _, cut in cuts):
         readings.append(Heading(text, meaning_words(rest), unit, order))
-    if unit is None and re.search(r"\bmin\b", rest):
+    if unit is None and not timed and re.search(r"\bmin\b", rest):
         spelt = re.sub(r"\bmin\b", "minimum", rest)
         readings.append(Heading(text, meaning_words(spelt), None, order))
     return tuple(dict.fromkeys(readings))
 
 
+_TIME_ZONE = re.compile(r"[,\s]*[(\[]?\b(?:gmt|utc)\s*[+-]?\d{0,2}:?\d{0,2}[)\]]?", re.IGNORECASE)
+_SERIAL_NUMBERS = re.compile(
+    r"\s*[(\[][^()\[\]]*\b(?:s/n|ser(?:ial)?\.?(?: no)?)\b[^()\[\]]*[)\]]", re.I
+)
+
+
+def without_device(text: str) -> str:
+    """A heading without the time zone and the serial numbers a logger writes into it."""
+    return _TIME_ZONE.sub("", _SERIAL_NUMBERS.sub("", text)).strip()
+
+
+def sides_of(text: str) -> tuple[str, ...]:
+    """The sides of a heading that says the same twice: "Beginn / start", "Form (mould)"."""
+    flat, inside = _brackets(text)
+    if any(h.unit and "/" in h.unit for h in read_headings(text)):
+        return tuple(side for side in inside if not _is_unit(side.lower()))
+    cut = [side.strip() for side in flat.split("/")]
+    if len(cut) > 1 and " " in cut[0]:  # "Gelcoat charge/lot" is also "Gelcoat lot"
+        cut += [f"{cut[0].rpartition(' ')[0]} {side}" for side in cut[1:] if " " not in side]
+    sides = [*(cut if len(cut) > 1 else [flat.strip()] if inside else []), *inside]
+    return tuple(side for side in sides if side and not _is_unit(side.lower()))
+
+
 def _opened_up(text: str) -> str:
     """The heading in lower case, its words apart: "ShopTemp_C" is "shop temp c"."""
     apart = re.sub(
-        r"(?<=[a-z])(?=[A-Z])", " ", unicodedata.normalize("NFKC", text.replace("º", "°"))
+        r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z]{2})",
+        " ",
+        unicodedata.normalize("NFKC", text.replace("º", "°")),
     )
     flat = without_accents(plain(apart.replace("_", " ")))
     flat = re.sub(r"-+>|=+>|→|>", " to ", flat).replace("µ", "u").replace("μ", "u")

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
 from analytics.records.coded import Coded
-from analytics.records.fields import Placement, dictionary
+from analytics.records.fields import Field, Placement, dictionary
 from analytics.records.fitting import Fit, fit_of, is_ticked
-from analytics.records.headings import Heading, read_headings
+from analytics.records.headings import Heading, meaning_words, read_headings, sides_of
 from analytics.records.mending import mended_headings
 from analytics.records.spellings import (
     MIX_FIELDS,
@@ -18,32 +19,63 @@ from analytics.records.spellings import (
     is_skipped,
 )
 from analytics.records.words import plain, words
+from analytics.units import quantity_of
 
 IGNORED = "ignore"
 FaultNamed = Callable[[str], str | None]
 FAULT_COLUMN = "defects: "
+FAULTY = "defects?"
 COMBINED = frozenset({"defects", "notes", RESULT})
-STRENGTHS = {"placed": 5, "exact": 4, "close": 3, "spelling": 2, "position": 2, "likeness": 1}
+STRENGTHS = {
+    "placed": 5,
+    "exact": 4,
+    "close": 3,
+    "side": 2,
+    "spelling": 2,
+    "position": 2,
+    "pattern": 1,
+    "likeness": 1,
+}
+# A date, a clock time, a share or a figure with decimals is no part number.
+_NO_ID = re.compile(r"[%°:,]|^[\d\s]*\.\d+$|\d[./-]\d+[./-]\d|^\d{4}-\d\d-\d\d")
+_FEW_ROWS = 5
+# Words that say what is measured can only be left out for a field measured so.
+_CLOCK = ("time", "date", "datetime")
+_SPARED_FOR = {
+    "time": _CLOCK,
+    "hours": _CLOCK,
+    "minutes": _CLOCK,
+    "date": ("date", "datetime"),
+    "weight": ("mass", "areal"),
+    "percent": ("share", "dose"),
+}
 _LIKE_ENOUGH = 0.66
+_SHARED = 0.5
+_LOOKS_LIKE = 75
+_LONG = 5
 _CLEAR = 0.2
 
 
 @dataclass(frozen=True)
 class Column:
-    """One column of a table: where it is, its heading, the mix named above it, its cells."""
+    """One column of a table: where it is, its heading, the mix named above it, its cells.
+
+    `above` is the wider heading it stands under, as typed.
+    """
 
     index: int
     header: str
     group: str
     cells: Coded
+    above: str = ""
 
 
 @dataclass(frozen=True)
 class Match:
     """Where a column went: a target or None, the unit its heading states, and how decided.
 
-    `strength` is placed, exact, close, spelling, position, likeness or none. `rival` is the
-    heading that already holds the target; `guesses` are fields it may be.
+    `strength` is one of STRENGTHS, or none. `rival` is the heading that already holds the target;
+    `guesses` are fields it may be.
     """
 
     column: Column
@@ -72,6 +104,7 @@ def match_columns(
     matches = [_match(record, column, told, likeness) for column in columns]
     if record == "part":
         matches = [_fault_column(match, named) for match in _by_position(matches)]
+        matches = _ticks_apart(_numbered(matches) if likeness else matches)
     return _without_clashes(record, matches)
 
 
@@ -87,6 +120,9 @@ def _match(record: str, column: Column, told: Mapping[str, Placement], likeness:
         found = _candidates(record, column, headings)
         if found:
             return _settled(column, found, strength)
+    by_side = _by_sides(record, column)
+    if by_side is not None:
+        return by_side
     if is_skipped(column.header):
         return Match(column, IGNORED, None, "exact", "not needed")
     if not likeness:
@@ -98,24 +134,58 @@ def _ways(record: str, column: Column) -> Iterator[tuple[list[Heading], str]]:
     """The heading read ever more loosely: as written, without spare words, spelling mended."""
     written = _grouped(column, list(read_headings(column.header)))
     undigited = [replace(h, words=_without(h.words, _digits(h.words))) for h in written]
-    spared = [replace(h, words=_without(h.words, words().spare)) for h in undigited]
+    spared = [_spared(h) for h in undigited]
     yield written, "exact"
     yield undigited, "exact"
     yield spared, "close"
+    if column.above and not column.group:
+        above = meaning_words(column.above)
+        yield [replace(h, words=h.words | above) for h in written], "close"
     for mended in mended_headings(column.header, record):
         yield _grouped(column, mended), "spelling"
-        yield [replace(h, words=_without(h.words, words().spare)) for h in mended], "spelling"
+        yield [_spared(h) for h in mended], "spelling"
+
+
+def _by_sides(record: str, column: Column) -> Match | None:
+    """The field one side of a heading like "Form (mould)" means, if no other side disagrees."""
+    matches = []
+    for side in sides_of(column.header):
+        found = _candidates(record, column, list(read_headings(side)))
+        if found:
+            matches.append(_settled(column, found, "side"))
+    if len({match.target for match in matches}) != 1 or matches[0].target is None:
+        return None
+    return next((match for match in matches if match.unit), matches[0])
 
 
 def _grouped(column: Column, written: list[Heading]) -> list[Heading]:
     """The heading with the mix named in a wider heading above it, and without."""
     if not column.group:
         return written
-    return [replace(h, words=h.words | {column.group}) for h in written] + written
+    return [replace(h, words=_in_group(h, column.group)) for h in written] + written
+
+
+def _in_group(heading: Heading, mix: str) -> frozenset[str]:
+    """The heading's words with the mix it stands under; "Gel min" there is a gel time."""
+    if heading.words == {"gelcoat"} and heading.unit_for("time"):
+        return frozenset({"geltime", mix})
+    return heading.words | {mix}
 
 
 def _digits(meaning: frozenset[str]) -> frozenset[str]:
     return frozenset(word for word in meaning if word.isdigit())
+
+
+def _spared(heading: Heading) -> Heading:
+    """The heading without words it may have too many of."""
+    kept = _without(heading.words, words().spare)
+    return replace(heading, words=kept, spared=heading.words - kept)
+
+
+def _may_spare(heading: Heading, field: Field) -> bool:
+    """Whether the words left out fit the field: "Trim wt" is no time, "Date waxed" no wax."""
+    quantity = quantity_of(field.unit) if field.unit else field.kind
+    return all(quantity in _SPARED_FOR.get(word, (quantity,)) for word in heading.spared)
 
 
 def _without(meaning: frozenset[str], dropped: frozenset[str]) -> frozenset[str]:
@@ -131,6 +201,8 @@ def _candidates(
     for heading in headings:
         for entry in _entries(record, heading):
             fit = fit_of(entry.field, heading, column.cells)
+            if not _may_spare(heading, entry.field):
+                continue
             if entry.target in seen or not fit.suits or (entry.needs_unit and not fit.unit_given):
                 continue
             seen.add(entry.target)
@@ -159,6 +231,9 @@ def _entries(record: str, heading: Heading) -> list[Entry]:
 def _settled(column: Column, found: Sequence[tuple[Entry, Heading, Fit]], strength: str) -> Match:
     """The best candidate, or an open question when two suit equally well."""
     own = [item for item in found if "." not in item[0].target] or list(found)
+    if column.group and not _plain_of_part(column, own):
+        of_mix = [item for item in found if item[0].target.startswith(f"{column.group}.")]
+        own = of_mix or own
     ranked = sorted(own, key=lambda item: -item[2].rank)
     entry, _, fit = ranked[0]
     rivals = [other for other, _, other_fit in ranked[1:] if other_fit.rank > fit.rank - 0.3]
@@ -168,9 +243,16 @@ def _settled(column: Column, found: Sequence[tuple[Entry, Heading, Fit]], streng
     how = {
         "exact": "heading",
         "close": "heading, spare words left out",
+        "side": "heading, one side of it",
         "spelling": "heading, spelling mended",
     }[strength]
     return Match(column, entry.target, fit.unit, strength, how)
+
+
+def _plain_of_part(column: Column, own: Sequence[tuple[Entry, Heading, Fit]]) -> bool:
+    """Whether a heading under a mix's wider heading says by itself that it is about the part."""
+    alone = {heading.words for heading in read_headings(column.header)}
+    return any("." not in entry.target and heading.words in alone for entry, heading, _ in own)
 
 
 def _by_likeness(record: str, column: Column) -> Match:
@@ -185,7 +267,7 @@ def _by_likeness(record: str, column: Column) -> Match:
                 if like > shared.get(entry.target, (0.0,))[0]:
                     shared[entry.target] = (like, entry, heading)
     ranked = sorted(shared.values(), key=lambda item: -item[0])
-    guesses = _guesses(record, column.header, [entry.target for _, entry, _ in ranked[:3]])
+    guesses = _guesses(record, column, [item for item in ranked if item[0] >= _SHARED])
     suited = [
         (like, entry, fit)
         for like, entry, heading in ranked[:6]
@@ -205,17 +287,33 @@ def fit_is_telling(fit: Fit) -> bool:
     return fit.kind != "text"
 
 
-def _guesses(record: str, header: str, first: Sequence[str]) -> tuple[str, ...]:
-    """Up to three targets whose known headings look most like this one."""
+def _guesses(
+    record: str, column: Column, shared: Sequence[tuple[float, Entry, Heading]]
+) -> tuple[str, ...]:
+    """Up to two targets whose known headings look most like this one and whose cells fit."""
     from rapidfuzz import fuzz, process
 
-    texts = {
-        spelling: field.id for field in dictionary().of(record) for spelling in field.spellings
-    }
-    near = process.extract(plain(header), list(texts), scorer=fuzz.WRatio, limit=8, score_cutoff=75)
-    ordered = dict.fromkeys([*first, *(texts[spelling] for spelling, _, _ in near)])
+    texts = {spelling: field for field in dictionary().of(record) for spelling in field.spellings}
+    found = [(entry.target, entry.field, heading) for _, entry, heading in shared]
+    whole = plain(column.header)
+    for token in (whole, *(word for word in whole.split() if len(word) >= _LONG)):
+        near = process.extract(
+            token, list(texts), scorer=fuzz.ratio, limit=4, score_cutoff=_LOOKS_LIKE
+        )
+        found += [(texts[s].id, texts[s], read_headings(column.header)[0]) for s, _, _ in near]
     placeable = dictionary().targets(record)
-    return tuple(target for target in ordered if target in placeable)[:3]
+    suited = dict.fromkeys(
+        target
+        for target, field, heading in found
+        if target in placeable and _could_be(field, heading, column)
+    )
+    return tuple(suited)[:2]
+
+
+def _could_be(field: Field, heading: Heading, column: Column) -> bool:
+    """Whether the cells could hold the field; words under a heading name no number of things."""
+    fit = fit_of(field, heading, column.cells)
+    return fit.suits and (fit.kind == "text" or bool(column.cells.said.any()))
 
 
 def _fault_column(match: Match, named: FaultNamed) -> Match:
@@ -246,6 +344,46 @@ def _by_position(matches: Sequence[Match]) -> list[Match]:
     return out
 
 
+def _ticks_apart(matches: Sequence[Match]) -> list[Match]:
+    """ "Reject?" with a yes or no beside "Fault" with words: a column of its own kind."""
+    faults = [m for m in matches if m.target == "defects" and m.column.cells.filled_codes]
+    ticks = [m for m in faults if _all_yes_or_no(m.column.cells)]
+    if not ticks or len(ticks) == len(faults):
+        return list(matches)
+    return [replace(m, target=FAULTY) if m in ticks else m for m in matches]
+
+
+def _all_yes_or_no(cells: Coded) -> bool:
+    marks = words().yes | words().no | words().cross
+    return all(plain(cells.texts[code]) in marks for code in cells.filled_codes)
+
+
+def _numbered(matches: Sequence[Match]) -> list[Match]:
+    """Where no heading names the parts: the first unknown column with a number of its own in
+    every row."""
+    if any(match.target == "part_id" for match in matches):
+        return list(matches)
+    first = next((m for m in matches if m.target is None and _tells_apart(m.column)), None)
+    return [
+        replace(m, target="part_id", strength="pattern", how="a number of its own in every row")
+        if m is first
+        else m
+        for m in matches
+    ]
+
+
+def _tells_apart(column: Column) -> bool:
+    """Whether nearly every row has a short text with a figure in it that no other row has."""
+    cells = column.cells
+    rows = int(cells.counts[cells.filled_codes].sum())
+    if not column.header or rows < _FEW_ROWS or rows < 0.9 * int(cells.said.size):
+        return False
+    texts = [cells.texts[code] for code in cells.filled_codes]
+    named = [t for t in texts if any(map(str.isdigit, t)) and len(t) <= 24 and len(t.split()) <= 2]
+    plainly = [text for text in named if not _NO_ID.search(text)]
+    return len(plainly) >= 0.9 * len(texts) and len(texts) >= 0.95 * rows
+
+
 def _in_role(match: Match, role: str) -> Match:
     headings = read_headings(match.column.header)
     found = [
@@ -262,15 +400,16 @@ def _in_role(match: Match, role: str) -> Match:
     return replace(settled, target=f"{role}.{settled.target}", strength="position", how=how)
 
 
-def _may_share(target: str) -> bool:
-    return target in COMBINED or target == IGNORED or target.startswith(FAULT_COLUMN)
+def may_share(target: str) -> bool:
+    """Whether several columns of a table may hold the target."""
+    return target in (*COMBINED, IGNORED, FAULTY) or target.startswith(FAULT_COLUMN)
 
 
 def _without_clashes(record: str, matches: Sequence[Match]) -> list[Match]:
     """One column to a field: the surer match keeps it, the other is told who has it."""
     holders: dict[str, Match] = {}
     for match in sorted(matches, key=lambda m: -STRENGTHS.get(m.strength, 0)):
-        if match.target and not _may_share(match.target):
+        if match.target and not may_share(match.target):
             holders.setdefault(match.target, match)
     taken = set(holders)
     out = []

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
+from typing import Any
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from analytics.records.cells import id_key
 from analytics.records.problems import Problem
 from analytics.records.words import plain
+
+_POINTERS = ("gelcoat_batch_id", "resin_batch_id")
 
 
 def link_mixes(parts: pd.DataFrame, links: Sequence[tuple[str, str | None, str]]) -> pd.DataFrame:
@@ -30,16 +34,25 @@ def same_spelling(parts: pd.DataFrame, batches: pd.DataFrame) -> pd.DataFrame:
     """The parts with mix numbers spelt as on the mix sheet ("gb 12" as "GB-12")."""
     if parts.empty or batches.empty:
         return parts
-    spelt = {id_key(str(mix)): mix for mix in batches["batch_id"].dropna()}
     out = parts.copy()
-    known = set(batches["batch_id"].dropna())
-    for pointer in ("gelcoat_batch_id", "resin_batch_id"):
-        strange = out[pointer].notna() & ~out[pointer].isin(known)
-        if strange.any():
-            out.loc[strange, pointer] = [
-                spelt.get(id_key(str(mix)), mix) for mix in out.loc[strange, pointer]
-            ]
+    known = names_in(batches["batch_id"])
+    strange = {p: out[p].notna() & ~is_among(out[p], known) for p in _POINTERS}
+    if not any(rows.any() for rows in strange.values()):
+        return parts
+    spelt = {id_key(mix): mix for mix in known}
+    for pointer, rows in strange.items():
+        out.loc[rows, pointer] = [spelt.get(id_key(mix), mix) for mix in out.loc[rows, pointer]]
     return out
+
+
+def names_in(column: pd.Series[Any]) -> Set[str]:
+    """The names a column of text holds."""
+    return set(column.dropna().tolist())
+
+
+def is_among(column: pd.Series[Any], names: Set[str]) -> NDArray[np.bool_]:
+    """Per row, whether the text is one of the names; many times quicker than `isin` for many."""
+    return np.fromiter(map(names.__contains__, column.tolist()), np.bool_, count=len(column))
 
 
 def material_from_parts(batches: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFrame:
@@ -49,17 +62,17 @@ def material_from_parts(batches: pd.DataFrame, parts: pd.DataFrame) -> pd.DataFr
         return batches
     out = batches.copy()
     for role in ("gelcoat", "resin"):
-        used = set(parts[f"{role}_batch_id"].dropna())
-        out.loc[unknown & out["batch_id"].isin(used), "material"] = role
+        used = names_in(parts[f"{role}_batch_id"])
+        out.loc[unknown & is_among(out["batch_id"], used), "material"] = role
     return out
 
 
 def missing_mixes(file: str, tables: Mapping[str, pd.DataFrame]) -> list[Problem]:
     """One problem for all mix numbers of a file with no mix behind them."""
     parts = tables["part"][tables["part"]["file"] == file]
-    known = set(tables["batch"]["batch_id"].dropna())
-    pointers = parts[["gelcoat_batch_id", "resin_batch_id"]]
-    lost = pointers.notna() & ~pointers.isin(known)
+    known = names_in(tables["batch"]["batch_id"])
+    pointers = parts[list(_POINTERS)]
+    lost = pd.DataFrame({p: parts[p].notna() & ~is_among(parts[p], known) for p in _POINTERS})
     rows = np.flatnonzero(lost.any(axis=1))
     if not len(rows):
         return []

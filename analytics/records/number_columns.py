@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from analytics.records.number_findings import (
     implausible,
     range_text,
     rough,
+    unclear_column,
     unclear_dose,
     unreadable,
 )
@@ -34,6 +36,8 @@ from analytics.units import (
     quantity_of,
 )
 
+_THOUSANDS = re.compile(r"(?<![\d.,])\d{1,3}(?:\.\d{3})+(?![\d.,])")
+_FRACTION_OF = {"%": "fraction", "mass %": "mass fraction"}
 _MOST = 0.8
 _MOST_FIT = 0.7
 _FEW = 0.3
@@ -44,8 +48,8 @@ def read_numbers(column: Coded, field: Field, context: Context) -> Reading:
     """A column of figures in the field's unit; what cannot be trusted is asked about."""
     codes = column.filled_codes
     quantity = quantity_of(field.unit or "count")
-    comma = comma_style(column.texts[code] for code in codes)
-    found = {
+    comma = _comma_of([column.texts[code] for code in codes], field, context)
+    found: Mapping[int, Number | None] = {
         code: _read_cell(column.texts[code], field, quantity, comma, context) for code in codes
     }
     unit, told = default_unit(column, found, field, context)
@@ -57,9 +61,62 @@ def read_numbers(column: Coded, field: Field, context: Context) -> Reading:
         found = {code: number for code, number in found.items() if number and number.unit}
     if unit is not None and unit != field.unit:
         reading.remarks.append(f"read as {SHORT.get(unit, unit)}")
+    found = _without_unclear(reading, column, found, unit, context)
     for code, number in found.items():
         _settle(reading, code, column.texts[code], number, unit, field, context)
     return reading
+
+
+def _without_unclear(
+    reading: Reading,
+    column: Coded,
+    found: Mapping[int, Number | None],
+    default: str | None,
+    context: Context,
+) -> Mapping[int, Number | None]:
+    """The cells but those in a unit that is not clear, which are asked about once for the column
+    where most of it is in that unit."""
+    unclear = {
+        code: unit
+        for code, number in found.items()
+        if number and (unit := _own_unit(number, default)) in UNCLEAR_DOSES
+    }
+    for unit in dict.fromkeys(unclear.values()):
+        codes = [code for code in unclear if unclear[code] == unit]
+        if len(codes) >= _ENOUGH or unit == default:
+            reading.findings.append(unclear_column(column, codes, unit, context))
+        else:
+            reading.findings += [
+                unclear_dose(code, column.texts[code], unit, context) for code in codes
+            ]
+    return {code: number for code, number in found.items() if code not in unclear}
+
+
+def _comma_of(texts: Sequence[str], field: Field, context: Context) -> Comma | None:
+    """What commas and points mean: by the column's own cells, else by the rest of the table."""
+    own = comma_style(texts)
+    if context.comma != "decimal" or own == "decimal":
+        return own
+    dotted = [text for text in texts if "." in text]
+    if not dotted:
+        return "decimal"
+    if not all(_THOUSANDS.search(text) for text in dotted):
+        return own
+    as_points, as_typed = (_plausible(dotted, field, context, way) for way in ("points", own))
+    return "points" if as_points >= as_typed else own
+
+
+def _plausible(texts: Sequence[str], field: Field, context: Context, comma: Comma | None) -> int:
+    """How many of the cells are plausible when commas and points are read this way."""
+    quantity = _quantity(field)
+    count = 0
+    for text in texts:
+        number = read_number(text, quantity, comma)
+        unit = number and (number.unit or context.unit or context.hint or field.unit or "count")
+        if number and unit and unit not in UNCLEAR_DOSES and unit not in POT_DOSES:
+            value = in_field_unit(number.value, unit, field, context.densities)
+            count += plausible(value, field)
+    return count
 
 
 def _read_cell(
@@ -89,11 +146,15 @@ def default_unit(
     Heading, then title line, then the unit most other cells state, then what the figures allow,
     then the field's own.
     """
-    if context.unit or context.hint:
-        return context.unit or context.hint, []
     counts = column.counts
     bare = {code: n.value for code, n in found.items() if n and n.unit is None}
     rows = sum(int(counts[code]) for code in bare)
+    if context.unit or context.hint:
+        said = context.unit or context.hint
+        fraction = _FRACTION_OF.get(said or "")
+        if fraction and rows >= _ENOUGH and _must_be(fraction, bare, counts, field):
+            return fraction, [_assumed_unit(bare, field, fraction)]
+        return said, []
     if not rows or field.unit is None:
         return field.unit, []
     main = _main_unit(found, counts, field)
@@ -104,6 +165,13 @@ def default_unit(
             if _usual_share(bare, counts, field, unit) >= _MOST_FIT:
                 return unit, [_assumed_unit(bare, field, unit)]
     return field.unit, []
+
+
+def _must_be(unit: str, bare: Mapping[int, float], counts: NDArray[np.intp], field: Field) -> bool:
+    """Whether all figures are usual in this unit and none can be so in the field's own, as when a
+    spreadsheet shows 0.0185 as 1.85 %."""
+    none_own = not any(plausible(value, field) for value in bare.values())
+    return none_own and _usual_share(bare, counts, field, unit) == 1.0
 
 
 def _main_unit(
@@ -205,9 +273,6 @@ def _settle(
         reading.findings.append(unreadable(code, text, field))
         return
     unit = _own_unit(number, default)
-    if unit in UNCLEAR_DOSES:
-        reading.findings.append(unclear_dose(code, text, unit, context))
-        return
     if unit in POT_DOSES and field.unit == "mass %":
         reading.pots[code] = (number.value, unit)
         return

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from analytics.records.cells import Finding
+from analytics.records.coded import Coded
 from analytics.records.context import OTHER_UNITS, Context
 from analytics.records.fields import Field
 from analytics.units import (
@@ -89,6 +93,14 @@ def unclear_dose(code: int, text: str, unit: str, context: Context) -> Finding:
         f' "{UNCLEAR_DOSES[unit][0]}".',
         code,
     )
+
+
+def unclear_column(column: Coded, codes: Sequence[int], unit: str, context: Context) -> Finding:
+    """A whole column of doses per gallon that does not say which gallon."""
+    rows = int(column.counts[list(codes)].sum())
+    example = unclear_dose(codes[0], column.texts[codes[0]], unit, context)
+    found = f'{rows} doses in {unit}, the first "{example.found}"'
+    return replace(example, found=found, code=None)
 
 
 def rough(code: int, text: str, value: float, unit: str, field: Field) -> Finding:

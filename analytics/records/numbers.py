@@ -11,7 +11,8 @@ from typing import Literal
 from analytics.records.words import any_of, plain, words
 from analytics.units import unit_named
 
-Comma = Literal["decimal", "thousands"]
+# "points": a decimal comma, and points between thousands.
+Comma = Literal["decimal", "thousands", "points"]
 _VULGAR = {"½": ".5", "¼": ".25", "¾": ".75", "⅓": ".333333", "⅔": ".666667", "⅛": ".125"}
 _FIGURE = re.compile(r"([+\-−–]?\s?(?:\d[\d.,]*|[.,]\d+))")
 _RANGE = re.compile(r"(\d[\d.,]*)\s*(?:-|–|—|to|\.\.\.?)\s*(\d[\d.,]*)(?![\d/.])\s*(.*)")
@@ -19,6 +20,9 @@ _CLOCKED = re.compile(
     r"(\d{1,3})\s*(?:h|hr|hrs|hour|hours)\s*(?:and\s*)?(\d{1,2})\s*(?:m|min|mins|minutes|')?$"
 )
 _COLON = re.compile(r"(\d{1,3}):(\d{2})(?::\d{2})?\s*(?:h|hr|hrs|hours)?$")
+_POINTS = re.compile(r"[+-]?\d{1,3}(?:\.\d{3})+")
+_SPREAD = re.compile(r"(.*?\d)\s*(?:±|\+/-|\+-)\s*[\d.,]+\s*(.*)")
+_SERIES = re.compile(r"(\d[\d.]*(?:(?:\s*/\s*|,\s+|\s*;\s*|\s+)\d[\d.]*)+)\s*(\D*)")
 _BARE_DEGREES = frozenset({"°", "deg", "degs", "degrees", "degree", "°."})
 _MONEY = re.compile(r"^(?:£|\$|€|gbp|usd|eur)\s*|\s*(?:£|\$|€)$")
 
@@ -61,7 +65,7 @@ def to_float(figure: str, comma: Comma | None) -> float | None:
         if settled is None:
             return None
         digits = settled
-    elif digits.count(".") > 1:
+    elif digits.count(".") > 1 or (comma == "points" and _POINTS.fullmatch(digits)):
         digits = digits.replace(".", "")
     try:
         return float(digits)
@@ -77,7 +81,7 @@ def _comma_only(digits: str, comma: Comma | None) -> str | None:
         return f"{before}.{after}"
     if comma is None:
         return None
-    return f"{before}.{after}" if comma == "decimal" else before + after
+    return before + after if comma == "thousands" else f"{before}.{after}"
 
 
 @lru_cache(maxsize=200_000)
@@ -99,6 +103,8 @@ def read_number(text: str, quantity: str, comma: Comma | None = None) -> Number 
     ranged = _RANGE.fullmatch(flat)
     if ranged:
         return _middle(ranged, quantity, comma)
+    if quantity == "length" and (readings := _SERIES.fullmatch(flat)):
+        return _mean_of(readings, comma)
     found = _FIGURE.match(flat)
     if found is None:
         return _in_words(flat, quantity)
@@ -113,7 +119,7 @@ def _plain_figure(text: str) -> str:
     for mark, decimal in _VULGAR.items():
         flat = re.sub(rf"(\d+)\s*{mark}", rf"\g<1>{decimal}", flat).replace(mark, f"0{decimal}")
     flat = plain(flat).replace("″", '"').replace("′", "'")
-    mixed = re.sub(r"\b(\d+) (\d)/([2348])\b", _mixed_number, flat)
+    mixed = re.sub(r"\b(\d+)[ -](\d)/([2348])\b", _mixed_number, flat)
     return re.sub(r"^(\d)/([2348])(?=\s|$|[a-z])", _simple_fraction, mixed)
 
 
@@ -134,6 +140,12 @@ def _without_about(flat: str) -> tuple[str, bool]:
     lead = _about().match(flat)
     if lead:
         return flat[lead.end() :], True
+    spread = _SPREAD.fullmatch(flat)
+    if spread:
+        return f"{spread[1]} {spread[2]}".strip(), True
+    loose = re.fullmatch(r"([\d.,]+.*?)\s*(?:or so|or thereabouts|roughly|approx\.?|about)", flat)
+    if loose:
+        return loose[1], True
     if flat.endswith(("ish", "?")) and re.match(r"[\d.,]", flat):
         return re.sub(r"\s*-?(?:ish|\?+)$", "", flat), True
     return flat, False
@@ -149,6 +161,16 @@ def _middle(found: re.Match[str], quantity: str, comma: Comma | None) -> Number 
     if low is None or high is None or high < low:
         return None
     return _with_unit((low + high) / 2, found[3], quantity, rough=True)
+
+
+def _mean_of(found: re.Match[str], comma: Comma | None) -> Number | None:
+    """Several readings in one cell, as of a comb, by their mean; None when they are too far apart
+    to be readings of one thing."""
+    figures = re.findall(r"\d[\d.]*", found[1])
+    values = [value for text in figures if (value := to_float(text.rstrip("."), comma)) is not None]
+    if len(values) < len(figures) or max(values) > 3 * min(values):
+        return None
+    return _with_unit(sum(values) / len(values), found[2], "length", rough=False)
 
 
 def _in_words(flat: str, quantity: str) -> Number | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +33,9 @@ class PotDoses:
     ) -> Iterator[tuple[Finding, tuple[int, ...]]]:
         """Work out the doses of these cell texts; gives what has no mass or cannot be right."""
         field = dictionary().get("batch", "catalyst_pct")
+        if self.masses is None and len(pots) > 1:
+            yield _no_masses(cells, list(pots)), ()
+            return
         for code, (amount, unit) in pots.items():
             rows = np.flatnonzero(cells.codes == code)
             found = self._found(amount, unit, rows)
@@ -49,6 +52,14 @@ class PotDoses:
         return np.array(
             [pot_dose_pct(amount, unit, m, self.densities) if m > 0 else np.nan for m in masses]
         )
+
+
+def _no_masses(cells: Coded, codes: list[int]) -> Finding:
+    """One finding for a column of such doses where no column gives the mass of the mix."""
+    one = _no_pot(cells.texts[codes[0]])
+    rows = int(cells.counts[codes].sum())
+    found = f'{rows} doses for a whole pot, the first "{one.found}", and no mass of the mix'
+    return replace(one, found=found)
 
 
 def _no_pot(text: str) -> Finding:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -14,14 +14,17 @@ import pandas as pd
 from analytics.errors import FileError
 from analytics.records.building import Surroundings, Wide, build, told_order_of
 from analytics.records.cells import choice_of
+from analytics.records.daily_numbers import pointed_by_day
 from analytics.records.datecolumns import certain_order
 from analytics.records.dates import Order
 from analytics.records.faults import FaultReader
 from analytics.records.fields import RECORDS, Placement, dictionary
 from analytics.records.finishing import Finished, finish
 from analytics.records.gathering import FoundSheet, Group, find_sheet, gather
+from analytics.records.lent_headings import with_lent_headings
 from analytics.records.limits import LIMITS, Limits
 from analytics.records.log import typed, typed_defects
+from analytics.records.lots_or_mixes import lots_told_from_mixes, mix_numbers
 from analytics.records.matching import Match, match_columns
 from analytics.records.mix_links import (
     link_mixes,
@@ -40,8 +43,12 @@ from analytics.records.reporting import (
 from analytics.records.results import fault_reader
 from analytics.records.rows import Kinds, classify
 from analytics.records.settings import ReadSettings
+from analytics.records.sheets import RawSheet
+from analytics.records.spellings import is_heading
 
 _DATES = frozenset({"date", "timestamp", "received", "opened", "expires", "made", "last_renewal"})
+_HEADINGS = 4
+_TITLES = 3
 Read = tuple[Group, Sequence[Match], Kinds, Wide]
 
 
@@ -85,8 +92,19 @@ def read_files(
     own = settings if isinstance(settings, ReadSettings) else ReadSettings.of(settings)
     reader = _FileReader(fault_reader(defect_words), placed, own, today, limits)
     for path in paths:
-        reader.read_path(Path(path))
+        reader.open_path(Path(path))
+    reader.read_all()
     return reader.result()
+
+
+@dataclass(frozen=True)
+class _Opened:
+    """A file with its columns placed: its sheets, what was lent to them, its groups."""
+
+    name: str
+    found: list[FoundSheet]
+    lent: list[Problem]
+    matched: list[tuple[Group, list[Match]]]
 
 
 class _FileReader:
@@ -100,21 +118,33 @@ class _FileReader:
     ) -> None:
         self.faults, self.placed, self.settings = faults, placed, settings
         self.today, self.limits = today, limits
+        self.opened: list[_Opened | tuple[Path, FileError]] = []
         self.reports: list[FileReport] = []
         self.done: list[Finished] = []
 
-    def read_path(self, path: Path) -> None:
-        """Read a file, or every log in a folder."""
+    def open_path(self, path: Path) -> None:
+        """Open a file, or every log in a folder, and place its columns."""
         try:
             files = log_files(path)
         except FileError as error:
-            self._failed(path, error)
+            self.opened.append((path, error))
             return
         for file in files:
             try:
-                self._read_file(file)
+                self.opened.append(self._open(file))
             except FileError as error:
-                self._failed(file, error)
+                self.opened.append((file, error))
+
+    def read_all(self) -> None:
+        """Read what was opened, each file in the light of the mixes of all."""
+        mixes = mix_numbers(
+            pair for one in self.opened if isinstance(one, _Opened) for pair in one.matched
+        )
+        for one in self.opened:
+            if isinstance(one, _Opened):
+                self._read_file(one, mixes)
+            else:
+                self._failed(*one)
 
     def _failed(self, path: Path, error: FileError) -> None:
         sentence, _, advice = str(error).partition(". ")
@@ -124,14 +154,24 @@ class _FileReader:
         self.reports.append(FileReport(path.name, (), (problem,)))
         self.done.append(Finished())
 
-    def _read_file(self, path: Path) -> None:
+    def _open(self, path: Path) -> _Opened:
         name = path.name
-        found = [find_sheet(raw) for raw in open_sheets(path, self.limits)]
-        sheets = [sheet.raw.name for sheet in found]
         named = self.faults.defect_named
+        found, lent = with_lent_headings(
+            name, [find_sheet(raw) for raw in open_sheets(path, self.limits)], self.placed, named
+        )
         matched = [
             (group, match_columns(group.record, group.columns, self.placed, named))
             for group in gather(found, self.placed, named)
+        ]
+        return _Opened(name, found, lent, matched)
+
+    def _read_file(self, opened: _Opened, mixes: Set[str]) -> None:
+        name, found = opened.name, opened.found
+        sheets = [sheet.raw.name for sheet in found]
+        matched = [
+            (group, lots_told_from_mixes(group, matches, mixes))
+            for group, matches in opened.matched
         ]
         around = Surroundings(
             [sheet.hints for sheet in found],
@@ -142,7 +182,7 @@ class _FileReader:
         )
         read = [_read_group(group, matches, around) for group, matches in matched]
         done = finish(name, sheets, _by_record(read, found))
-        problems = _headless(name, found, [group for group, _ in matched])
+        problems = opened.lent + _headless(name, found, [group for group, _ in matched])
         for group, matches, kinds, wide in read:
             problems += column_problems(name, sheets, group, matches)
             problems += unreadable_problems(name, sheets, group, kinds)
@@ -159,6 +199,7 @@ class _FileReader:
             tables["part"], [link for done in self.done for link in done.links]
         )
         tables["part"] = same_spelling(tables["part"], tables["batch"])
+        tables["part"] = pointed_by_day(tables["part"], tables["batch"])
         tables["batch"] = material_from_parts(tables["batch"], tables["part"])
         tables["defect"] = _together_defects(self.done)
         reports = []
@@ -223,13 +264,27 @@ def _headless(file: str, found: Sequence[FoundSheet], groups: Sequence[Group]) -
     return [
         _no_log(file, sheet)
         for number, sheet in enumerate(found)
-        if number not in used | empty
-        and not (sheet.layout.tables and not any(len(t.body) for t in sheet.layout.tables))
+        if number not in used | empty and not _only_headings(sheet)
     ]
+
+
+def _only_headings(sheet: FoundSheet) -> bool:
+    """Whether a sheet is one nobody has written in yet: headings, a title, no rows."""
+    written = any(len(table.body) for table in sheet.layout.tables)
+    return bool(sheet.layout.tables) and not written and len(sheet.layout.prose_rows) <= _TITLES
 
 
 def _no_log(file: str, sheet: FoundSheet) -> Problem:
     """A sheet without headings, or whose headings are those of something else."""
+    down = _heading_column(sheet.raw)
+    if down is not None:
+        return Problem(
+            "sheet", file, sheet.raw.name, None, down,
+            f"headings one under the other, {down} the first",
+            "headings in one row, and a row for each part",
+            "nothing read from this sheet. Copy it, paste it with Transpose ticked under Paste"
+            " special, and import that.",
+        )  # fmt: skip
     if not sheet.layout.tables:
         found, row = "no row of headings found", None
     else:
@@ -245,6 +300,16 @@ def _no_log(file: str, sheet: FoundSheet) -> Problem:
         "a row that names the columns: part number, date, mould …",
         "nothing read from this sheet. If it is a log, put a row of headings above the records.",
     )
+
+
+def _heading_column(raw: RawSheet) -> str | None:
+    """The first heading of a sheet turned on its side, its headings down one column; else None."""
+    for column in raw.columns[:2]:
+        texts = [text for row in range(min(raw.rows, 60)) if (text := column.at(row))]
+        known = [text for text in texts if is_heading(text)]
+        if len(known) >= _HEADINGS and len(known) >= 0.5 * len(texts):
+            return known[0]
+    return None
 
 
 def _together(record: str, done: Sequence[Finished]) -> pd.DataFrame:

@@ -9,10 +9,11 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from analytics.records.fields import KEYS
+from analytics.records.fields import KEYS, ROLES
 from analytics.records.words import is_blank, plain
 
-_ORIGIN = ("sheet_no", "row", "raw")
+_RAW_OF_MIXES = tuple(f"raw of {role}" for role in ROLES)
+_ORIGIN = ("sheet_no", "row", "raw", *_RAW_OF_MIXES)
 
 
 @dataclass(frozen=True)
@@ -121,6 +122,7 @@ class _Merger:
         if gaps:
             raws[first] |= gaps
             changes["raw"] = rows[first]["raw"] = _nested(raws[first])
+            changes |= {column: None for column in _RAW_OF_MIXES if column in self.frame}
 
     def done(self) -> Repeats:
         """The table with what was settled put in."""

@@ -12,7 +12,7 @@ from analytics.records.building import Told, Wide
 from analytics.records.fields import RECORDS
 from analytics.records.finishing import Finished
 from analytics.records.gathering import FoundSheet, Group
-from analytics.records.matching import Match
+from analytics.records.matching import FAULTY, Match
 from analytics.records.problems import ColumnPlacement, NotRecord, Problem, SheetReport
 from analytics.records.rows import BLANK, RECORD, TITLE, UNREADABLE, Kinds
 from analytics.records.spellings import field_of
@@ -38,7 +38,7 @@ def column_problems(
             )  # fmt: skip
         elif match.target is None:
             problems.append(_unplaced(file, sheet, match))
-        elif match.strength in ("spelling", "likeness", "position"):
+        elif match.strength in ("spelling", "likeness", "position", "side", "pattern"):
             action = (
                 f"read as {name_of(group.record, match.target)} ({match.how}). If that is wrong:"
                 f' laylog place "{header}" FIELD.'
@@ -52,7 +52,7 @@ def column_problems(
 
 def _unplaced(file: str, sheet: str, match: Match) -> Problem:
     header = match.column.header
-    likely = ", ".join(match.guesses)
+    likely = ", ".join(match.guesses[:2])
     example = match.guesses[0] if match.guesses else "FIELD"
     if match.rival:
         found = f'"{header}", beside "{match.rival}"'
@@ -78,7 +78,7 @@ def _unplaced(file: str, sheet: str, match: Match) -> Problem:
 
 def name_of(record: str, target: str) -> str:
     """A target in words: "Gel coat mix: Catalyst"."""
-    if target == "result":
+    if target in ("result", FAULTY):
         return "Outcome and faults"
     role, dot, _ = target.partition(".")
     try:

@@ -14,7 +14,7 @@ from analytics.records.cells import Finding, read_yes_no
 from analytics.records.coded import Coded
 from analytics.records.faults import Fault, FaultReader, Verdict, severity_of
 from analytics.records.fields import dictionary
-from analytics.records.matching import FAULT_COLUMN
+from analytics.records.matching import FAULT_COLUMN, FAULTY
 from analytics.records.spellings import FAULT_PLACE, FAULT_SEVERITY, RESULT
 from analytics.records.words import is_blank, plain, words
 
@@ -56,7 +56,7 @@ def read_results(columns: Mapping[str, Coded], rows: int, reader: FaultReader) -
         np.full(rows, None, dtype=object),
         np.zeros(rows, dtype=np.bool_),
     )
-    for target in ("outcome", RESULT, "defects"):
+    for target in ("outcome", RESULT, "defects", FAULTY):
         if target in columns:
             verdicts, findings = _verdicts(target, columns[target], reader)
             results.findings[target] = findings
@@ -119,7 +119,7 @@ def _detail(results: Results, columns: Mapping[str, Coded]) -> None:
 
 def is_result(target: str) -> bool:
     """Whether a target is read here, with the other columns about how the part came out."""
-    own = ("outcome", "defects", RESULT, FAULT_SEVERITY, FAULT_PLACE)
+    own = ("outcome", "defects", FAULTY, RESULT, FAULT_SEVERITY, FAULT_PLACE)
     return target in own or target.startswith(FAULT_COLUMN)
 
 
@@ -133,7 +133,7 @@ def _ticked(target: str, column: Coded) -> dict[int, Verdict]:
         codes = [code for code in codes if plain(column.texts[code]) in ("y", "n", "yes", "no")]
     only = Coded(tuple(t if c in codes else "" for c, t in enumerate(column.texts)), column.codes)
     said = read_yes_no(only, dictionary().get("part", "outcome")).values
-    good_is = target != "defects"
+    good_is = target not in ("defects", FAULTY)
     return {
         code: Verdict(outcome="good" if said[code] == good_is else "faulty")
         for code in codes

@@ -161,4 +161,5 @@ def _totals(
     in_front = flags_of(cells[:4], is_total, len(filled)) > 0
     if ids is None:
         return in_front & (filled <= max(len(cells) // 2, 3))
-    return ids.flags(is_total) | (in_front & ~ids.said)
+    counted = in_front & (filled <= _FEW_CELLS + 1) & ids.flags(str.isdigit)
+    return ids.flags(is_total) | (in_front & ~ids.said) | counted

@@ -35,12 +35,14 @@ class RawSheet:
 class Table:
     """The rows under one set of headings.
 
-    `headers` has one text per sheet column ("" where there is none), `groups` the heading that
-    spans above it. `body` are the row numbers (from 0) below it, headings left out.
+    `headers` has one text per sheet column ("" where there is none), `groups` the mix named by the
+    heading that spans above it and `above` that heading. `body` are the row numbers (from 0)
+    below it, headings left out.
     """
 
     headers: tuple[str, ...]
     groups: tuple[str, ...]
+    above: tuple[str, ...]
     body: NDArray[np.intp]
 
 
@@ -69,17 +71,17 @@ def find_layout(
         prose = np.flatnonzero(sheet.filled()).tolist()
         return Layout((), (), tuple(prose))
     header_rows: list[int] = []
-    merged: dict[tuple[tuple[str, ...], tuple[str, ...]], list[NDArray[np.intp]]] = {}
+    merged: dict[tuple[tuple[str, ...], ...], list[NDArray[np.intp]]] = {}
     for start, end in zip(starts, [*starts[1:], sheet.rows], strict=True):
         headers, extra = _with_units(sheet, start, end, is_unit)
-        groups, above = _groups_above(sheet, start, role_of)
-        header_rows += [*above, start, *extra]
+        groups, spans, rows_above = _groups_above(sheet, start, role_of)
+        header_rows += [*rows_above, start, *extra]
         body = np.arange(start + 1 + len(extra), end)
-        merged.setdefault((headers, groups), []).append(body)
+        merged.setdefault((headers, groups, spans), []).append(body)
     own = set(header_rows)
     tables = tuple(
-        Table(headers, groups, _without(np.concatenate(bodies), own))
-        for (headers, groups), bodies in merged.items()
+        Table(headers, groups, spans, _without(np.concatenate(bodies), own))
+        for (headers, groups, spans), bodies in merged.items()
     )
     prose = [row for row in range(starts[0]) if row not in own and any(sheet.row(row))]
     return Layout(tables, tuple(sorted(own)), tuple(prose))
@@ -153,20 +155,23 @@ def _with_units(
 
 def _groups_above(
     sheet: RawSheet, start: int, role_of: Callable[[str], str | None]
-) -> tuple[tuple[str, ...], list[int]]:
-    """For each column the mix named in a wider heading above it ("" where none)."""
+) -> tuple[tuple[str, ...], tuple[str, ...], list[int]]:
+    """For each column the mix named in a wider heading above it, and that heading ("": none)."""
     nothing = ("",) * len(sheet.columns)
     if start == 0:
-        return nothing, []
+        return nothing, nothing, []
     above = sheet.row(start - 1)
     roles = [role_of(text) if text else None for text in above]
     written = [text for text in above if text]
     wide = len(written) >= 2 and len(written) < 0.7 * sum(1 for text in sheet.row(start) if text)
     if not any(roles) or not wide or any(map(_is_figure, written)):
-        return nothing, []
-    spread: list[str] = []
-    current = ""
+        return nothing, nothing, []
+    mixes: list[str] = []
+    spans: list[str] = []
+    mix = span = ""
     for text, role in zip(above, roles, strict=True):
-        current = (role or "") if text else current
-        spread.append(current)
-    return tuple(spread), [start - 1]
+        if text:
+            mix, span = role or "", text
+        mixes.append(mix)
+        spans.append(span)
+    return tuple(mixes), tuple(spans), [start - 1]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from analytics.records.fields import RECORDS, ROLES, Field, dictionary
-from analytics.records.headings import meaning_words, read_headings
+from analytics.records.headings import meaning_words, read_headings, without_device
 from analytics.records.words import words
 from analytics.units import quantity_of
 
@@ -77,7 +77,7 @@ def index_of(record: str) -> Index:
 
 def field_of(record: str, target: str) -> Field:
     """The field behind a target, helper columns included. Raises KeyError if there is none."""
-    if target == RESULT:
+    if target == RESULT or target.startswith("defects"):
         return dictionary().get("part", "defects")
     if target in _HELPERS.get(record, {}):
         beside = {"time": "start_time", FAULT_SEVERITY: "notes", FAULT_PLACE: "notes"}
@@ -155,9 +155,10 @@ _NO_HEADING = re.compile(r"[-+]?\d[\d.,:/-]|.*\d.*\d.*\d")
 
 def is_heading(text: str) -> bool:
     """Whether a cell is a heading some log is known to use."""
-    if not text or len(text) > 60 or _NO_HEADING.match(text):
+    own = without_device(text) if len(text) < 200 else text
+    if not own or len(own) > 60 or _NO_HEADING.match(own):
         return False
-    return _is_heading(text)
+    return _is_heading(own)
 
 
 @lru_cache(maxsize=20_000)

@@ -171,15 +171,26 @@ def _spell_out_dittos(text: str, separator: str) -> str:
         return text
 
     def by_line(match: re.Match[str]) -> str:
-        line = match[0]
-        return lone.sub("〃", line) if line.count('"') == len(lone.findall(line)) else line
+        line = lone.sub("〃", match[0])
+        rest = re.sub(r'(?<=\d)"', "", line)  # inches
+        return match[0] if rest.count('"') % 2 else line
 
-    return re.sub(r'^[^\r\n]*"[^\r\n]*$', by_line, text, flags=re.MULTILINE)
+    return re.sub(r'[^\r\n]*"[^\r\n]*', by_line, text)
 
 
 def _quotes_are_loose(text: str, separator: str) -> bool:
     """Whether quotation marks are inches or stray marks rather than round cells."""
     if '"' not in text:
         return False
-    opened = re.compile(rf'(?:^|{re.escape(separator)})"[^"]*\n(?:[^"\n]*\n){{12}}', re.MULTILINE)
-    return opened.search(text) is not None
+    gap = re.escape(separator)
+    opened = re.compile(rf'(?:^|{gap})"[^"]*\n(?:[^"\n]*\n){{12}}', re.MULTILINE)
+    if opened.search(text):
+        return True
+    quoted = re.compile(rf'(?:^|{gap})"([^"]*(?:""[^"]*)*)"', re.MULTILINE)
+    rows = Counter(line.count(separator) for line in text[:50_000].splitlines())
+    usual = max(rows, key=lambda width: (rows[width] * (width > 0), width))
+    return any(
+        "\n" in cell[1]
+        and any(line.count(separator) >= 0.6 * usual > 1 for line in cell[1].splitlines())
+        for cell in quoted.finditer(text)
+    )

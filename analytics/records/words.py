@@ -33,6 +33,7 @@ class Words:
     total: frozenset[str]
     numbers: Mapping[str, float]
     severity: Mapping[str, str]
+    stressed: Mapping[str, str]
     places: frozenset[str]
     place_filler: frozenset[str]
     negation: tuple[str, ...]
@@ -65,6 +66,7 @@ def words() -> Words:
         total=frozenset(cells["total"]),
         numbers=data["numbers"],
         severity=_turned(data["severity"]),
+        stressed=_turned(data["stressed"]),
         places=frozenset(data["places"]["words"]),
         place_filler=frozenset(data["places"]["filler"]),
         negation=tuple(sorted(data["negation"]["words"], key=len, reverse=True)),

@@ -6,12 +6,13 @@ import datetime as dt
 import io
 import zipfile
 import zlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from analytics.errors import FileError
 from analytics.records.coding import code_rows
 from analytics.records.limits import Limits, damaged, locked
+from analytics.records.number_formats import Formats, shown_formats
 from analytics.records.sheets import RawSheet
 
 _READER_ERRORS = frozenset(
@@ -73,15 +74,38 @@ def _read_book(data: bytes, limits: Limits) -> list[RawSheet]:
     book = CalamineWorkbook.from_filelike(io.BytesIO(data))
     kinds = {sheet.name: sheet.typ for sheet in book.sheets_metadata}
     names = [name for name in book.sheet_names if kinds[name] == SheetTypeEnum.WorkSheet]
+    formats = shown_formats(data) if data.startswith(b"PK") else {}
     return [
-        _coded(name, book.get_sheet_by_name(name).to_python(skip_empty_area=False), limits)
+        _coded(
+            name,
+            book.get_sheet_by_name(name).to_python(skip_empty_area=False),
+            formats.get(name, {}),
+            limits,
+        )
         for name in names
     ]
 
 
-def _coded(name: str, rows: Sequence[Sequence[object]], limits: Limits) -> RawSheet:
+def _coded(
+    name: str, rows: Sequence[Sequence[object]], formats: Formats, limits: Limits
+) -> RawSheet:
     as_text = ([cell_text(value) for value in row] for row in rows)
-    return code_rows(name, as_text, limits)
+    return code_rows(name, _as_shown(as_text, rows, formats), limits)
+
+
+def _as_shown(
+    texts: Iterable[list[str]], rows: Sequence[Sequence[object]], formats: Formats
+) -> Iterator[list[str]]:
+    """The cells of each row, those shown otherwise than they are stored as they are shown."""
+    by_row: dict[int, list[int]] = {}
+    for row, column in formats:
+        by_row.setdefault(row, []).append(column)
+    for row, cells in enumerate(texts):
+        for column in by_row.get(row, ()):
+            value = rows[row][column] if column < len(cells) else None
+            if isinstance(value, float | int) and not isinstance(value, bool):
+                cells[column] = formats[row, column](value)
+        yield cells
 
 
 def cell_text(value: object) -> str:
