@@ -8,6 +8,7 @@ from typing import Any
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from analytics.columns import UNIT_WORDS
 from dashboard.components.fields import target_words
 from dashboard.components.tables import table
 from dashboard.components.words import number
@@ -81,9 +82,9 @@ def _told(value: Any, unit: str | None) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     text = number(value, 3) if isinstance(value, float) else str(value)
-    return f"{text} {unit}" if unit else text
+    return f"{text} {UNIT_WORDS.get(unit or '', unit or '')}".strip()
 
 
 def _fault(fault: Mapping[str, Any]) -> str:
-    told = [fault["defect"] or fault["words"], fault["severity"], fault["place"]]
-    return ", ".join(str(text).replace("-", " ") for text in told if text)
+    told = [fault["words"] or fault["defect"], fault["severity"], fault["place"]]
+    return ", ".join(str(text) for text in told if text)
