@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from dataclasses import field as dataclass_field
 
 import numpy as np
 import pandas as pd
@@ -21,15 +20,13 @@ from analytics.records.cells import (
     without_dittos,
     without_point_nought,
 )
+from analytics.records.clock_columns import clock_texts, read_times
 from analytics.records.coded import Coded, blank_column
+from analytics.records.columns import IGNORED, Column, Match
 from analytics.records.context import Context
 from analytics.records.datecolumns import Place, read_dates
 from analytics.records.dates import (
     Order,
-    as_clock,
-    clock_text,
-    clocks_with_points,
-    read_clock,
 )
 from analytics.records.daylines import CARRIED, with_days_from_lines
 from analytics.records.faults import FaultReader
@@ -37,7 +34,6 @@ from analytics.records.fields import ROLES, Field
 from analytics.records.gathering import Group
 from analytics.records.headings import read_headings
 from analytics.records.hints import Hints
-from analytics.records.matching import IGNORED, Column, Match
 from analytics.records.number_columns import read_numbers
 from analytics.records.numbers import Comma, comma_style
 from analytics.records.pots import PotDoses
@@ -46,6 +42,7 @@ from analytics.records.results import combined, is_result, read_results
 from analytics.records.rows import RECORD, TITLE, Kinds
 from analytics.records.settings import ReadSettings
 from analytics.records.spellings import field_of
+from analytics.records.wide import Told, Wide
 from analytics.units import quantity_of
 
 _IDS = frozenset(
@@ -56,29 +53,6 @@ _IDS = frozenset(
 
 _LOOKED_AT = 500
 _SHELF_LIFE = dt.timedelta(days=3653)
-
-
-@dataclass(frozen=True)
-class Told:
-    """A finding with its column's heading and the rows of the wide table it is about."""
-
-    header: str
-    finding: Finding
-    rows: tuple[int, ...]
-
-
-@dataclass
-class Wide:
-    """One group's records: `frame` has a column per target, with `sheet_no` and `row` (from 0).
-
-    Faults are a column `faults` of tuples; `raw` is the cells as typed, JSON. `remarks` maps a
-    target to how its cells were read.
-    """
-
-    record: str
-    frame: pd.DataFrame
-    told: list[Told] = dataclass_field(default_factory=list)
-    remarks: dict[str, str] = dataclass_field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -204,7 +178,7 @@ class _Builder:
         if field.kind == "choice":
             return read_choices(cells, field)
         if field.kind == "time":
-            return _read_times(cells, field)
+            return read_times(cells, field)
         return read_ids(cells) if field.id in _IDS else read_texts(cells)
 
     def _typed(self, target: str) -> Coded:
@@ -310,7 +284,7 @@ class _Builder:
             if own:
                 frame[f"raw of {role}"] = raw_texts(own, (), len(self.rows))
         if self.clocks is not None and "start_time" not in frame and self.group.record == "part":
-            frame["start_time"] = _clock_texts(self.clocks)
+            frame["start_time"] = clock_texts(self.clocks)
         return Wide(self.group.record, frame, self.told, self.remarks)
 
 
@@ -321,26 +295,3 @@ def _as_array(values: list[object], field: Field, cells: Coded) -> NDArray[np.ge
     made = np.empty(len(values), dtype=object)
     made[:] = values
     return made[cells.codes]
-
-
-def _read_times(cells: Coded, field: Field) -> Reading:
-    reading = Reading([None] * len(cells.texts))
-    pointed = clocks_with_points([cells.texts[code] for code in cells.filled_codes])
-    for code in cells.filled_codes:
-        text = cells.texts[code]
-        minutes = read_clock(text)
-        if minutes is None and pointed:
-            minutes = read_clock(as_clock(text))
-        if minutes is not None:
-            reading.values[code] = clock_text(minutes)
-            continue
-        expected = f"{field.name}, a time of day"
-        action = "left unknown. Type the time as 08:30."
-        reading.findings.append(Finding("ask", text, expected, action, code))
-    return reading
-
-
-def _clock_texts(clocks: NDArray[np.float64]) -> NDArray[np.object_]:
-    return np.array(
-        [None if np.isnan(c) or c == 0 else clock_text(c) for c in clocks], dtype=object
-    )

@@ -124,7 +124,8 @@ class FaultReader:
         found = list(self._phrase.finditer(said)) if self._phrase else []
         if found:
             rest = _COUNTED.sub(" ", self._phrase.sub(" ", said) if self._phrase else said)
-            faults = [self._fault(_known(m[0]), rest, piece) for m in found]
+            last = said.rpartition(" ")[2] if said.endswith(tuple(words().stressed)) else ""
+            faults = [self._fault(_known(m[0]), rest, piece, last) for m in found]
             return Verdict(faults=_once(faults))
         return self._read_strange(piece, said)
 
@@ -133,11 +134,11 @@ class FaultReader:
         known = self._phrase.search(said) if self._phrase else None
         return Verdict() if known else Verdict(unknown=(said,))
 
-    def _fault(self, phrase: str, rest: str, piece: str) -> Fault:
+    def _fault(self, phrase: str, rest: str, piece: str, last: str = "") -> Fault:
         severity, left = _split_severity(rest)
-        first, _, last = phrase.rpartition(" ")
-        if severity is None and first in self._defects:
-            severity = words().stressed.get(last)
+        first, _, end = phrase.rpartition(" ")
+        if severity is None and (last != end or first in self._defects):
+            severity = words().stressed.get(last or end)
         return Fault(self._defects[phrase], severity, _place(left), piece)
 
     def _read_strange(self, piece: str, said: str) -> Verdict:

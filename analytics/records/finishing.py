@@ -12,10 +12,10 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from analytics.records.cells import id_key
 from analytics.records.daily_numbers import named_by_day
 from analytics.records.fields import KEYS, RECORDS, ROLES
 from analytics.records.log import DEFECT_COLUMNS, columns_of, typed, typed_defects
+from analytics.records.mix_links import filled_from_parts
 from analytics.records.problems import Problem
 from analytics.records.repeats import Clash, merge_repeats
 from analytics.records.spellings import PART_OF_MIX
@@ -214,34 +214,13 @@ def _split_mixes(frames: dict[str, pd.DataFrame], done: Finished) -> None:
         settled = merge_repeats("batch", together).frame
         earlier = frames.get("batch")
         if earlier is not None:
-            earlier, settled = _filled_from_parts(earlier, settled)
+            earlier, settled = filled_from_parts(earlier, settled)
         frames["batch"] = pd.concat(
             [f for f in (earlier, settled) if f is not None], ignore_index=True
         )
     frames["part"] = parts.drop(
         columns=[c for c in parts if str(c).startswith(("gelcoat.", "resin."))]
     )
-
-
-def _filled_from_parts(
-    mixes: pd.DataFrame, of_parts: pd.DataFrame
-) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """The mixing record, its gaps filled by what part rows say of the same mixes, and the mixes
-    only part rows know."""
-    keys = mixes["batch_id"].astype(str).map(id_key)
-    own = of_parts["batch_id"].astype(str).map(id_key)
-    known = own.isin(set(keys))
-    said = of_parts[known].set_index(own[known])
-    said = said[~said.index.duplicated()]
-    out = mixes.copy()
-    for column in [c for c in said if c not in ("batch_id", "raw", "sheet_no", "row")]:
-        there = keys.map(said[column])
-        if column in out:
-            gaps = out[column].isna() & there.notna()
-            out[column] = out[column].where(~gaps, there) if gaps.any() else out[column]
-        else:
-            out[column] = there
-    return out, of_parts[~known]
 
 
 def _mixes(parts: pd.DataFrame, role: str) -> pd.DataFrame | None:
@@ -256,8 +235,9 @@ def _mixes(parts: pd.DataFrame, role: str) -> pd.DataFrame | None:
         return None
     given = parts.get(f"{role}_batch_id", pd.Series(None, index=parts.index, dtype=object))[filled]
     own["date"] = parts.loc[filled, "date"] if "date" in parts else pd.NaT
-    by_day = named_by_day(given, pd.to_datetime(own["date"]), None)
-    given = given if by_day is None else by_day.astype(object)
+    if given.dropna().astype(str).str.fullmatch(r"\d{1,2}").all():
+        by_day = named_by_day(given, pd.to_datetime(own["date"]), None)
+        given = given if by_day is None else by_day.astype(object)
     own["batch_id"] = given.fillna(parts.loc[filled, "part_id"] + f"/{role}")
     own["material"] = role
     own["sheet_no"], own["row"] = parts.loc[filled, "sheet_no"], parts.loc[filled, "row"]

@@ -9,10 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analytics.records.coded import Coded, blank_column, joined
+from analytics.records.columns import Column, FaultNamed, may_share
 from analytics.records.fields import Placement
 from analytics.records.headings import is_unit_text
 from analytics.records.hints import Hints, read_hints
-from analytics.records.matching import Column, FaultNamed, match_columns, may_share
+from analytics.records.matching import match_columns
 from analytics.records.record_kinds import choose_record
 from analytics.records.sheets import Layout, RawSheet, Table, find_layout
 from analytics.records.spellings import is_heading

@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 
 from analytics.records.coded import Coded
+from analytics.records.columns import IGNORED, FaultNamed, Match
 from analytics.records.fields import Placement
 from analytics.records.fitting import fit_of
 from analytics.records.gathering import FoundSheet, columns_of_table
 from analytics.records.headings import read_headings
-from analytics.records.matching import IGNORED, FaultNamed, Match, match_columns
+from analytics.records.matching import match_columns
 from analytics.records.problems import Problem
 from analytics.records.record_kinds import choose_record
 from analytics.records.sheets import Layout, RawSheet, Table

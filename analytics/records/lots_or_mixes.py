@@ -9,10 +9,10 @@ import numpy as np
 
 from analytics.records.cells import id_key
 from analytics.records.coded import Coded
+from analytics.records.columns import Match
 from analytics.records.fields import ROLES
 from analytics.records.gathering import Group
 from analytics.records.headings import read_headings
-from analytics.records.matching import Match
 
 Matched = tuple[Group, list[Match]]
 _EXPLAINED = 0.5

@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterator, Mapping, Sequence, Set
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence, Set
+from dataclasses import replace
 
-from analytics.records.coded import Coded
-from analytics.records.fields import Field, Placement, dictionary
+from analytics.records.columns import (
+    FAULT_COLUMN,
+    IGNORED,
+    STRENGTHS,
+    Column,
+    FaultNamed,
+    Match,
+    may_share,
+)
+from analytics.records.fields import Placement, dictionary
 from analytics.records.fitting import Fit, fit_of, is_ticked
 from analytics.records.headings import Heading, meaning_words, read_headings, sides_of
+from analytics.records.loose_headings import may_spare, spared, undigited, words_in_group
 from analytics.records.mending import mended_headings
 from analytics.records.spellings import (
     MIX_FIELDS,
@@ -18,73 +26,13 @@ from analytics.records.spellings import (
     index_of,
     is_skipped,
 )
-from analytics.records.words import plain, words
-from analytics.units import quantity_of
+from analytics.records.suggesting import suggested
+from analytics.records.telling_columns import with_part_numbers, with_ticks_apart
+from analytics.records.words import plain
 
-IGNORED = "ignore"
-FaultNamed = Callable[[str], str | None]
-FAULT_COLUMN = "defects: "
-FAULTY = "defects?"
-COMBINED = frozenset({"defects", "notes", RESULT})
-STRENGTHS = {
-    "placed": 5,
-    "exact": 4,
-    "close": 3,
-    "side": 2,
-    "spelling": 2,
-    "position": 2,
-    "pattern": 1,
-    "likeness": 1,
-}
-# A date, a clock time, a share or a figure with decimals is no part number.
-_NO_ID = re.compile(r"[%°:,]|^[\d\s]*\.\d+$|\d[./-]\d+[./-]\d|^\d{4}-\d\d-\d\d")
-_FEW_ROWS = 5
-# Words that say what is measured can only be left out for a field measured so.
-_CLOCK = ("time", "date", "datetime")
-_SPARED_FOR = {
-    "time": _CLOCK,
-    "hours": _CLOCK,
-    "minutes": _CLOCK,
-    "date": ("date", "datetime"),
-    "weight": ("mass", "areal"),
-    "percent": ("share", "dose"),
-}
 _LIKE_ENOUGH = 0.66
 _SHARED = 0.5
-_LOOKS_LIKE = 75
-_LONG = 5
 _CLEAR = 0.2
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column of a table: where it is, its heading, the mix named above it, its cells.
-
-    `above` is the wider heading it stands under, as typed.
-    """
-
-    index: int
-    header: str
-    group: str
-    cells: Coded
-    above: str = ""
-
-
-@dataclass(frozen=True)
-class Match:
-    """Where a column went: a target or None, the unit its heading states, and how decided.
-
-    `strength` is one of STRENGTHS, or none. `rival` is the heading that already holds the target;
-    `guesses` are fields it may be.
-    """
-
-    column: Column
-    target: str | None
-    unit: str | None
-    strength: str
-    how: str
-    guesses: tuple[str, ...] = ()
-    rival: str | None = None
 
 
 def match_columns(
@@ -104,7 +52,7 @@ def match_columns(
     matches = [_match(record, column, told, likeness) for column in columns]
     if record == "part":
         matches = [_fault_column(match, named) for match in _by_position(matches)]
-        matches = _ticks_apart(_numbered(matches) if likeness else matches)
+        matches = with_ticks_apart(with_part_numbers(matches) if likeness else matches)
     return _without_clashes(record, matches)
 
 
@@ -133,17 +81,17 @@ def _match(record: str, column: Column, told: Mapping[str, Placement], likeness:
 def _ways(record: str, column: Column) -> Iterator[tuple[list[Heading], str]]:
     """The heading read ever more loosely: as written, without spare words, spelling mended."""
     written = _grouped(column, list(read_headings(column.header)))
-    undigited = [replace(h, words=_without(h.words, _digits(h.words))) for h in written]
-    spared = [_spared(h) for h in undigited]
+    plainly = [undigited(h) for h in written]
+
     yield written, "exact"
-    yield undigited, "exact"
-    yield spared, "close"
+    yield plainly, "exact"
+    yield [spared(h) for h in plainly], "close"
     if column.above and not column.group:
         above = meaning_words(column.above)
         yield [replace(h, words=h.words | above) for h in written], "close"
     for mended in mended_headings(column.header, record):
         yield _grouped(column, mended), "spelling"
-        yield [_spared(h) for h in mended], "spelling"
+        yield [spared(h) for h in mended], "spelling"
 
 
 def _by_sides(record: str, column: Column) -> Match | None:
@@ -162,34 +110,7 @@ def _grouped(column: Column, written: list[Heading]) -> list[Heading]:
     """The heading with the mix named in a wider heading above it, and without."""
     if not column.group:
         return written
-    return [replace(h, words=_in_group(h, column.group)) for h in written] + written
-
-
-def _in_group(heading: Heading, mix: str) -> frozenset[str]:
-    """The heading's words with the mix it stands under; "Gel min" there is a gel time."""
-    if heading.words == {"gelcoat"} and heading.unit_for("time"):
-        return frozenset({"geltime", mix})
-    return heading.words | {mix}
-
-
-def _digits(meaning: frozenset[str]) -> frozenset[str]:
-    return frozenset(word for word in meaning if word.isdigit())
-
-
-def _spared(heading: Heading) -> Heading:
-    """The heading without words it may have too many of."""
-    kept = _without(heading.words, words().spare)
-    return replace(heading, words=kept, spared=heading.words - kept)
-
-
-def _may_spare(heading: Heading, field: Field) -> bool:
-    """Whether the words left out fit the field: "Trim wt" is no time, "Date waxed" no wax."""
-    quantity = quantity_of(field.unit) if field.unit else field.kind
-    return all(quantity in _SPARED_FOR.get(word, (quantity,)) for word in heading.spared)
-
-
-def _without(meaning: frozenset[str], dropped: frozenset[str]) -> frozenset[str]:
-    return (meaning - dropped) or meaning
+    return [replace(h, words=words_in_group(h, column.group)) for h in written] + written
 
 
 def _candidates(
@@ -201,7 +122,7 @@ def _candidates(
     for heading in headings:
         for entry in _entries(record, heading):
             fit = fit_of(entry.field, heading, column.cells)
-            if not _may_spare(heading, entry.field):
+            if not may_spare(heading, entry.field):
                 continue
             if entry.target in seen or not fit.suits or (entry.needs_unit and not fit.unit_given):
                 continue
@@ -267,7 +188,7 @@ def _by_likeness(record: str, column: Column) -> Match:
                 if like > shared.get(entry.target, (0.0,))[0]:
                     shared[entry.target] = (like, entry, heading)
     ranked = sorted(shared.values(), key=lambda item: -item[0])
-    guesses = _guesses(record, column, [item for item in ranked if item[0] >= _SHARED])
+    guesses = suggested(record, column, [item for item in ranked if item[0] >= _SHARED])
     suited = [
         (like, entry, fit)
         for like, entry, heading in ranked[:6]
@@ -285,35 +206,6 @@ def _by_likeness(record: str, column: Column) -> Match:
 def fit_is_telling(fit: Fit) -> bool:
     """Whether the cells themselves speak for the field: not for plain text, which fits all."""
     return fit.kind != "text"
-
-
-def _guesses(
-    record: str, column: Column, shared: Sequence[tuple[float, Entry, Heading]]
-) -> tuple[str, ...]:
-    """Up to two targets whose known headings look most like this one and whose cells fit."""
-    from rapidfuzz import fuzz, process
-
-    texts = {spelling: field for field in dictionary().of(record) for spelling in field.spellings}
-    found = [(entry.target, entry.field, heading) for _, entry, heading in shared]
-    whole = plain(column.header)
-    for token in (whole, *(word for word in whole.split() if len(word) >= _LONG)):
-        near = process.extract(
-            token, list(texts), scorer=fuzz.ratio, limit=4, score_cutoff=_LOOKS_LIKE
-        )
-        found += [(texts[s].id, texts[s], read_headings(column.header)[0]) for s, _, _ in near]
-    placeable = dictionary().targets(record)
-    suited = dict.fromkeys(
-        target
-        for target, field, heading in found
-        if target in placeable and _could_be(field, heading, column)
-    )
-    return tuple(suited)[:2]
-
-
-def _could_be(field: Field, heading: Heading, column: Column) -> bool:
-    """Whether the cells could hold the field; words under a heading name no number of things."""
-    fit = fit_of(field, heading, column.cells)
-    return fit.suits and (fit.kind == "text" or bool(column.cells.said.any()))
 
 
 def _fault_column(match: Match, named: FaultNamed) -> Match:
@@ -344,46 +236,6 @@ def _by_position(matches: Sequence[Match]) -> list[Match]:
     return out
 
 
-def _ticks_apart(matches: Sequence[Match]) -> list[Match]:
-    """ "Reject?" with a yes or no beside "Fault" with words: a column of its own kind."""
-    faults = [m for m in matches if m.target == "defects" and m.column.cells.filled_codes]
-    ticks = [m for m in faults if _all_yes_or_no(m.column.cells)]
-    if not ticks or len(ticks) == len(faults):
-        return list(matches)
-    return [replace(m, target=FAULTY) if m in ticks else m for m in matches]
-
-
-def _all_yes_or_no(cells: Coded) -> bool:
-    marks = words().yes | words().no | words().cross
-    return all(plain(cells.texts[code]) in marks for code in cells.filled_codes)
-
-
-def _numbered(matches: Sequence[Match]) -> list[Match]:
-    """Where no heading names the parts: the first unknown column with a number of its own in
-    every row."""
-    if any(match.target == "part_id" for match in matches):
-        return list(matches)
-    first = next((m for m in matches if m.target is None and _tells_apart(m.column)), None)
-    return [
-        replace(m, target="part_id", strength="pattern", how="a number of its own in every row")
-        if m is first
-        else m
-        for m in matches
-    ]
-
-
-def _tells_apart(column: Column) -> bool:
-    """Whether nearly every row has a short text with a figure in it that no other row has."""
-    cells = column.cells
-    rows = int(cells.counts[cells.filled_codes].sum())
-    if not column.header or rows < _FEW_ROWS or rows < 0.9 * int(cells.said.size):
-        return False
-    texts = [cells.texts[code] for code in cells.filled_codes]
-    named = [t for t in texts if any(map(str.isdigit, t)) and len(t) <= 24 and len(t.split()) <= 2]
-    plainly = [text for text in named if not _NO_ID.search(text)]
-    return len(plainly) >= 0.9 * len(texts) and len(texts) >= 0.95 * rows
-
-
 def _in_role(match: Match, role: str) -> Match:
     headings = read_headings(match.column.header)
     found = [
@@ -398,11 +250,6 @@ def _in_role(match: Match, role: str) -> Match:
         return match
     how = f"heading, beside the {'gel coat' if role == 'gelcoat' else 'resin'} columns"
     return replace(settled, target=f"{role}.{settled.target}", strength="position", how=how)
-
-
-def may_share(target: str) -> bool:
-    """Whether several columns of a table may hold the target."""
-    return target in (*COMBINED, IGNORED, FAULTY) or target.startswith(FAULT_COLUMN)
 
 
 def _without_clashes(record: str, matches: Sequence[Match]) -> list[Match]:

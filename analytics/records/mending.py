@@ -12,6 +12,7 @@ from analytics.records.spellings import vocabulary
 from analytics.records.words import plain
 
 _WAYS = 64
+_NEAREST = 5
 _LIKE_WORD = 80
 
 
@@ -42,4 +43,4 @@ def _near_words(word: str, known: frozenset[str]) -> tuple[tuple[float, str], ..
         slips = OSA.distance(word, other, score_cutoff=2)
         if slips <= 1 or (slips == 2 and ratio(word, other) >= _LIKE_WORD):
             near.append((float(slips), other))
-    return (*sorted(near)[:3], (0.0, word))
+    return (*sorted(near)[:_NEAREST], (0.0, word))

@@ -93,3 +93,24 @@ def missing_mixes(file: str, tables: Mapping[str, pd.DataFrame]) -> list[Problem
             " or correct the number.",
         )
     ]
+
+
+def filled_from_parts(
+    mixes: pd.DataFrame, of_parts: pd.DataFrame
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The mixing record, its gaps filled by what part rows say of the same mixes, and the mixes
+    only part rows know."""
+    keys = mixes["batch_id"].astype(str).map(id_key)
+    own = of_parts["batch_id"].astype(str).map(id_key)
+    known = own.isin(set(keys))
+    said = of_parts[known].set_index(own[known])
+    said = said[~said.index.duplicated()]
+    out = mixes.copy()
+    for column in [c for c in said if c not in ("batch_id", "raw", "sheet_no", "row")]:
+        there = keys.map(said[column])
+        if column in out:
+            gaps = out[column].isna() & there.notna()
+            out[column] = out[column].where(~gaps, there) if gaps.any() else out[column]
+        else:
+            out[column] = there
+    return out, of_parts[~known]

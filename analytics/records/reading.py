@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
 from analytics.errors import FileError
-from analytics.records.building import Surroundings, Wide, build, told_order_of
+from analytics.records.building import Surroundings, build, told_order_of
 from analytics.records.cells import choice_of
+from analytics.records.columns import Match
 from analytics.records.daily_numbers import pointed_by_day
 from analytics.records.datecolumns import certain_order
 from analytics.records.dates import Order
@@ -25,7 +25,7 @@ from analytics.records.lent_headings import with_lent_headings
 from analytics.records.limits import LIMITS, Limits
 from analytics.records.log import typed, typed_defects
 from analytics.records.lots_or_mixes import lots_told_from_mixes, mix_numbers
-from analytics.records.matching import Match, match_columns
+from analytics.records.matching import match_columns
 from analytics.records.mix_links import (
     link_mixes,
     material_from_parts,
@@ -43,12 +43,10 @@ from analytics.records.reporting import (
 from analytics.records.results import fault_reader
 from analytics.records.rows import Kinds, classify
 from analytics.records.settings import ReadSettings
-from analytics.records.sheets import RawSheet
-from analytics.records.spellings import is_heading
+from analytics.records.strange_sheets import sheet_problems
+from analytics.records.wide import Wide
 
 _DATES = frozenset({"date", "timestamp", "received", "opened", "expires", "made", "last_renewal"})
-_HEADINGS = 4
-_TITLES = 3
 Read = tuple[Group, Sequence[Match], Kinds, Wide]
 
 
@@ -182,7 +180,7 @@ class _FileReader:
         )
         read = [_read_group(group, matches, around) for group, matches in matched]
         done = finish(name, sheets, _by_record(read, found))
-        problems = opened.lent + _headless(name, found, [group for group, _ in matched])
+        problems = opened.lent + sheet_problems(name, found, [group for group, _ in matched])
         for group, matches, kinds, wide in read:
             problems += column_problems(name, sheets, group, matches)
             problems += unreadable_problems(name, sheets, group, kinds)
@@ -250,66 +248,6 @@ def _by_record(read: Sequence[Read], found: Sequence[FoundSheet]) -> dict[str, p
 def _material_of_sheet(sheet: FoundSheet) -> str | None:
     """Gel coat or resin, when the sheet's name says which mixes are on it."""
     return choice_of(sheet.raw.name, dictionary().get("batch", "material"))
-
-
-def _headless(file: str, found: Sequence[FoundSheet], groups: Sequence[Group]) -> list[Problem]:
-    """Sheets with cells but no log in them, and files with nothing in them at all."""
-    if not any(sheet.raw.filled().any() for sheet in found):
-        return [
-            Problem("file", file, "", None, None, f"{file}: nothing in it", "a log with headings",
-                    "Save the log again, with its headings.")
-        ]  # fmt: skip
-    used = {int(number) for group in groups for number in np.unique(group.sheet_of)}
-    empty = {number for number, sheet in enumerate(found) if not sheet.raw.filled().any()}
-    return [
-        _no_log(file, sheet)
-        for number, sheet in enumerate(found)
-        if number not in used | empty and not _only_headings(sheet)
-    ]
-
-
-def _only_headings(sheet: FoundSheet) -> bool:
-    """Whether a sheet is one nobody has written in yet: headings, a title, no rows."""
-    written = any(len(table.body) for table in sheet.layout.tables)
-    return bool(sheet.layout.tables) and not written and len(sheet.layout.prose_rows) <= _TITLES
-
-
-def _no_log(file: str, sheet: FoundSheet) -> Problem:
-    """A sheet without headings, or whose headings are those of something else."""
-    down = _heading_column(sheet.raw)
-    if down is not None:
-        return Problem(
-            "sheet", file, sheet.raw.name, None, down,
-            f"headings one under the other, {down} the first",
-            "headings in one row, and a row for each part",
-            "nothing read from this sheet. Copy it, paste it with Transpose ticked under Paste"
-            " special, and import that.",
-        )  # fmt: skip
-    if not sheet.layout.tables:
-        found, row = "no row of headings found", None
-    else:
-        row = sheet.layout.header_rows[-1]
-        found = " | ".join(text for text in sheet.raw.row(row) if text)[:120]
-    return Problem(
-        "sheet",
-        file,
-        sheet.raw.name,
-        None if row is None else row + 1,
-        None,
-        found,
-        "a row that names the columns: part number, date, mould …",
-        "nothing read from this sheet. If it is a log, put a row of headings above the records.",
-    )
-
-
-def _heading_column(raw: RawSheet) -> str | None:
-    """The first heading of a sheet turned on its side, its headings down one column; else None."""
-    for column in raw.columns[:2]:
-        texts = [text for row in range(min(raw.rows, 60)) if (text := column.at(row))]
-        known = [text for text in texts if is_heading(text)]
-        if len(known) >= _HEADINGS and len(known) >= 0.5 * len(texts):
-            return known[0]
-    return None
 
 
 def _together(record: str, done: Sequence[Finished]) -> pd.DataFrame:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence, Set
 
+from analytics.records.columns import IGNORED, STRENGTHS, Column, FaultNamed
 from analytics.records.fields import KEYS, RECORDS, Placement
-from analytics.records.matching import IGNORED, STRENGTHS, Column, FaultNamed, match_columns
+from analytics.records.matching import match_columns
 from analytics.records.spellings import RESULT
 from analytics.records.words import plain
 

@@ -8,14 +8,14 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from analytics.records.building import Told, Wide
+from analytics.records.columns import FAULTY, Match
 from analytics.records.fields import RECORDS
 from analytics.records.finishing import Finished
 from analytics.records.gathering import FoundSheet, Group
-from analytics.records.matching import FAULTY, Match
 from analytics.records.problems import ColumnPlacement, NotRecord, Problem, SheetReport
 from analytics.records.rows import BLANK, RECORD, TITLE, UNREADABLE, Kinds
 from analytics.records.spellings import field_of
+from analytics.records.wide import Told, Wide
 
 _ONE_BY_ONE = 30
 _LISTED = 1_000

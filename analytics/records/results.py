@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from analytics.records.cells import Finding, read_yes_no
 from analytics.records.coded import Coded
+from analytics.records.columns import FAULT_COLUMN, FAULTY
 from analytics.records.faults import Fault, FaultReader, Verdict, severity_of
 from analytics.records.fields import dictionary
-from analytics.records.matching import FAULT_COLUMN, FAULTY
 from analytics.records.spellings import FAULT_PLACE, FAULT_SEVERITY, RESULT
 from analytics.records.words import is_blank, plain, words
 

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analytics.records.coded import Coded, Flags
+from analytics.records.columns import IGNORED, Match
 from analytics.records.dates import read_date_text
 from analytics.records.gathering import Group, flags_of
-from analytics.records.matching import IGNORED, Match
 from analytics.records.words import any_of, is_blank, plain, words
 
 RECORD, BLANK, TOTAL, NOTE, UNREADABLE, TITLE = (

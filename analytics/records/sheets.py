@@ -160,10 +160,12 @@ def _groups_above(
     nothing = ("",) * len(sheet.columns)
     if start == 0:
         return nothing, nothing, []
-    above = sheet.row(start - 1)
+    headers = sheet.row(start)
+    # a heading joined over both rows stands above itself
+    above = tuple("" if a == h else a for a, h in zip(sheet.row(start - 1), headers, strict=True))
     roles = [role_of(text) if text else None for text in above]
     written = [text for text in above if text]
-    wide = len(written) >= 2 and len(written) < 0.7 * sum(1 for text in sheet.row(start) if text)
+    wide = len(written) >= 2 and len(written) < 0.7 * sum(1 for text in headers if text)
     if not any(roles) or not wide or any(map(_is_figure, written)):
         return nothing, nothing, []
     mixes: list[str] = []

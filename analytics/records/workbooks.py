@@ -8,6 +8,7 @@ import zipfile
 import zlib
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 from analytics.errors import FileError
 from analytics.records.coding import code_rows
@@ -75,15 +76,23 @@ def _read_book(data: bytes, limits: Limits) -> list[RawSheet]:
     kinds = {sheet.name: sheet.typ for sheet in book.sheets_metadata}
     names = [name for name in book.sheet_names if kinds[name] == SheetTypeEnum.WorkSheet]
     formats = shown_formats(data) if data.startswith(b"PK") else {}
-    return [
-        _coded(
-            name,
-            book.get_sheet_by_name(name).to_python(skip_empty_area=False),
-            formats.get(name, {}),
-            limits,
-        )
-        for name in names
-    ]
+    sheets = []
+    for name in names:
+        sheet = book.get_sheet_by_name(name)
+        rows = sheet.to_python(skip_empty_area=False)
+        _fill_merged(rows, sheet.merged_cell_ranges or ())
+        sheets.append(_coded(name, rows, formats.get(name, {}), limits))
+    return sheets
+
+
+def _fill_merged(rows: Sequence[list[Any]], ranges: Iterable[Sequence[tuple[int, int]]]) -> None:
+    """Write what stands in cells joined down a column into every row they were joined over."""
+    for (top, left), (bottom, right) in ranges:
+        if left != right or bottom >= len(rows):
+            continue
+        for row in range(top + 1, bottom + 1):
+            if rows[row][left] in ("", None):
+                rows[row][left] = rows[top][left]
 
 
 def _coded(

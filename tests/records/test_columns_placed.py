@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from analytics.records.coded import Coder
+from analytics.records.columns import Column, Match
 from analytics.records.fields import Placement
-from analytics.records.matching import Column, Match, match_columns
+from analytics.records.matching import match_columns
 
 CELLS = {
     "id": ["A1", "A2", "A3", "A4", "A5", "A6", "A7"],

@@ -56,6 +56,41 @@ def test_how_bad_and_where_are_split_off(
     assert (fault.severity, fault.place) == (severity, place)
 
 
+@pytest.mark.parametrize(
+    ("text", "severity", "place"),
+    [
+        ("Pinholes (slight) - top edge", "slight", "top edge"),
+        ("stuck hard - had to chisel", "severe", None),
+        ("pinholes (flats)", None, "flats"),
+        ("pinholse", None, None),
+        ("Stuck - bad", "severe", None),
+    ],
+)
+def test_what_stands_after_a_dash_says_how_bad_or_where_or_is_a_remark(
+    text: str, severity: str | None, place: str | None
+) -> None:
+    verdict = READER.read(text)
+    [fault] = verdict.faults
+    assert (fault.severity, fault.place) == (severity, place)
+    assert verdict.unknown == ()
+
+
+def test_fault_after_a_dash_is_still_a_fault() -> None:
+    assert named("stuck - pinholes on the flats") == ["sticking", "pinholes"]
+
+
+@pytest.mark.parametrize(("text", "defect"), [("wrinkeled", "wrinkling"), ("pinholse", "pinholes")])
+def test_slip_in_one_word_is_mended(text: str, defect: str) -> None:
+    assert named(text) == [defect]
+
+
+def test_phrase_with_another_word_in_it_is_no_misspelling() -> None:
+    reader = fault_reader({"lost its shape": "warping"})
+    assert reader.read("lost its shape").faults
+    assert reader.read("lost its shine").unknown == ("lost its shine",)
+    assert reader.read("lost its shpae").faults
+
+
 def test_words_as_typed_are_kept() -> None:
     [fault] = READER.read("Slight Pin-Holes top edge").faults
     assert fault.words == "Slight Pin-Holes top edge"
