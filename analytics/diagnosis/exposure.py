@@ -87,30 +87,20 @@ def _impossible(cause: Cause, jobs: pd.DataFrame) -> NDArray[np.bool_]:
 
 
 def _combined(cause: Cause, jobs: pd.DataFrame) -> tuple[Floats, NDArray[np.bool_]]:
-    """Grade and knowledge of one cause: the worst of its evidence, or all of it together.
+    """Grade and knowledge of one cause: the worst of its evidence, or the least of what it needs.
 
-    Pieces that are alternatives of each other count as one, at the worst of them.
+    Only pieces that were written down count: a blank is neither harm nor comfort. Pieces that are
+    alternatives of each other count as one, at the worst of them.
     """
     pieces = np.stack([grades(evidence, jobs) for evidence in cause.evidence])
-    told = ~np.isnan(pieces[:, :, TRADE])
-    filled = np.where(np.isnan(pieces), _column_means(pieces)[:, None, :], pieces)
-    known = np.asarray(told.any(axis=0))
+    known = np.asarray((~np.isnan(pieces[:, :, TRADE])).any(axis=0))
+    harm = np.where(np.isnan(pieces), -np.inf, pieces)
     if cause.needs == "any":
-        whole = filled.max(axis=0)
+        whole = harm.max(axis=0)
     else:
         names = [e.alternative or str(i) for i, e in enumerate(cause.evidence)]
-        # What this log never records cannot be asked for.
-        kept = [i for i in range(len(names)) if told[i].any()] or [0]
-        sets = [[i for i in kept if names[i] == n] for n in dict.fromkeys(names[i] for i in kept)]
-        whole = np.prod([filled[own].max(axis=0) for own in sets], axis=0)
-        complete = np.stack([told[own].any(axis=0) for own in sets]).all(axis=0)
-        known = complete | (told.any(axis=0) & (whole[:, TRADE] == 0))
+        sets = [[i for i, n in enumerate(names) if n == name] for name in dict.fromkeys(names)]
+        worst = np.stack([harm[own].max(axis=0) for own in sets])
+        whole = np.where(np.isinf(worst), np.inf, worst).min(axis=0)
     whole[~known] = np.nan
     return whole, known
-
-
-def _column_means(pieces: Floats) -> Floats:
-    """(pieces, shapes) mean grade of each piece where known, drawn towards an ordinary shop's."""
-    told = ~np.isnan(pieces)
-    total = np.where(told, pieces, 0.0).sum(axis=1)
-    return np.asarray((total + ORDINARY * ORDINARY_JOBS) / (told.sum(axis=1) + ORDINARY_JOBS))
