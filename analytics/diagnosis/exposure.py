@@ -18,8 +18,6 @@ Floats = NDArray[np.float64]
 # harm that begins before the trade's limit, the trade's own ramp, and harm only well beyond it.
 SHAPES = ("early", "trade", "late")
 TRADE = SHAPES.index("trade")
-# How exposed the jobs of an ordinary shop are, and how many jobs of a log that idea is worth.
-ORDINARY, ORDINARY_JOBS = 0.08, 15.0
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from analytics.diagnosis.exposure import ORDINARY, ORDINARY_JOBS, SHAPES, Exposure
+from analytics.diagnosis.exposure import SHAPES, Exposure
 from analytics.diagnosis.sharing import share_out
 from analytics.diagnosis.suspects import GROUPS, USUAL_EXTRA, Suspect, worst_suspect
 from analytics.diagnosis.trade import Trade
@@ -30,6 +30,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 TRADE_JOBS = 15.0
+# How exposed the jobs of an ordinary shop are, and how many jobs of a log that idea is worth.
+ORDINARY, ORDINARY_JOBS = 0.08, 15.0
 SHAPE_WEIGHTS = np.array([0.10, 0.60, 0.30])
 MOST_GUILTY = 20
 CONSTANT_JOBS = 1000.0
