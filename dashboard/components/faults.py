@@ -32,22 +32,12 @@ def fault_sheet(knowledge: Knowledge, defect: Defect) -> Component:
     return html.Article(
         [
             html.H2(defect.title),
-            html.Div(
-                [
-                    fault_picture(defect.id, f"Drawing of {defect.title}"),
-                    html.Dl(
-                        [
-                            html.Dt("How it looks"),
-                            html.Dd(defect.look),
-                            html.Dt("This part"),
-                            html.Dd(defect.this_part),
-                            html.Dt("Next time"),
-                            html.Dd(defect.prevent),
-                        ],
-                        className="do",
-                    ),
-                ],
-                className="fault-head",
+            pictured(
+                defect.id,
+                defect.title,
+                ("How it looks", defect.look),
+                ("This part", defect.this_part),
+                ("Next time", defect.prevent),
             ),
             cautions([knowledge.cautions.get(name, name) for name in defect.cautions]),
             html.H3("Usual causes, commonest first"),
@@ -65,3 +55,12 @@ def fault_sheet(knowledge: Knowledge, defect: Defect) -> Component:
 
 def _usual(title: str, what: str, check: str) -> list[Component]:
     return [html.Strong(title), html.P(what), html.P(["Check: ", check], className="soft")]
+
+
+def pictured(defect: str, title: str, *told: tuple[str, str]) -> Component:
+    """A fault's drawing beside what there is to say of it: pairs of heading and text."""
+    lines = [part for term, text in told for part in (html.Dt(term), html.Dd(text))]
+    return html.Div(
+        [fault_picture(defect, f"Drawing of {title}"), html.Dl(lines, className="do")],
+        className="fault-head",
+    )

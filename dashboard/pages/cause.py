@@ -14,7 +14,7 @@ from dashboard.binding import do_on_press, follow_address
 from dashboard.components.aria import aria
 from dashboard.components.causes import causes
 from dashboard.components.drawings import fault_picture
-from dashboard.components.faults import fault_sheet, gallery
+from dashboard.components.faults import fault_sheet, gallery, pictured
 from dashboard.components.likes import likes
 from dashboard.components.next_check import answered, next_check
 from dashboard.components.notices import cautions, doubts, working
@@ -204,22 +204,12 @@ def _to_do(diagnosis: Diagnosis) -> Component:
     return html.Section(
         [
             html.H2("What to do"),
-            html.Div(
-                [
-                    fault_picture(diagnosis.defect, f"Drawing of {diagnosis.defect_title}"),
-                    html.Dl(
-                        [
-                            html.Dt("With this part"),
-                            html.Dd(diagnosis.this_part),
-                            html.Dt("So it does not come back"),
-                            html.Dd(diagnosis.prevent),
-                            html.Dt("How it looks"),
-                            html.Dd(diagnosis.look),
-                        ],
-                        className="do",
-                    ),
-                ],
-                className="fault-head",
+            pictured(
+                diagnosis.defect,
+                diagnosis.defect_title,
+                ("With this part", diagnosis.this_part),
+                ("So it does not come back", diagnosis.prevent),
+                ("How it looks", diagnosis.look),
             ),
             cautions(diagnosis.cautions),
             html.P(
