@@ -38,9 +38,13 @@ def add_a_column_then_fail(connection: sa.Connection) -> None:
     connection.execute(sa.text("UPDATE part SET no_such_column = 1"))
 
 
-def with_second_step(monkeypatch: pytest.MonkeyPatch, apply) -> None:
+def with_another_step(monkeypatch: pytest.MonkeyPatch, apply) -> None:
     steps = (*MIGRATIONS, Migration(len(MIGRATIONS) + 1, "primer", apply))
     monkeypatch.setattr(migrations, "MIGRATIONS", steps)
+
+
+def all_at(day: datetime) -> list[tuple[int, str, datetime]]:
+    return [(step.number, step.title, day) for step in MIGRATIONS]
 
 
 def test_steps_are_numbered_from_one_without_gaps():
@@ -108,29 +112,30 @@ def test_after_all_steps_the_schema_is_the_one_the_code_uses(store, store_url, r
 def test_each_step_is_recorded_once_with_its_time(store_url):
     Store.open(store_url, now=NOW).close()
     Store.open(store_url, now=LATER).close()
-    assert applied(store_url) == [(1, "first tables", NOW)]
+    assert applied(store_url) == all_at(NOW)
 
 
 def test_store_of_an_earlier_version_is_brought_up_to_date(store_url, read, monkeypatch):
     with Store.open(store_url, now=NOW) as store:
         store.save(read(part=[{"part_id": "0042", "air_c": 18.0}]), now=NOW)
         before = store.read_log().parts
-    with_second_step(monkeypatch, add_a_column)
+    before_steps = all_at(NOW)
+    with_another_step(monkeypatch, add_a_column)
     with Store.open(store_url, now=LATER) as store:
         pd.testing.assert_frame_equal(store.read_log().parts, before)
     Store.open(store_url, now=LATER).close()
-    assert applied(store_url) == [(1, "first tables", NOW), (2, "primer", LATER)]
+    assert applied(store_url) == [*before_steps, (len(before_steps) + 1, "primer", LATER)]
 
 
 def test_failed_step_leaves_the_store_as_it_was(store_url, read, monkeypatch):
     with Store.open(store_url, now=NOW) as store:
         store.save(read(part=[{"part_id": "P1"}]), now=NOW)
     with monkeypatch.context() as patch:
-        with_second_step(patch, add_a_column_then_fail)
+        with_another_step(patch, add_a_column_then_fail)
         with pytest.raises(StoreError, match="no_such_column"):
             Store.open(store_url, now=LATER)
     columns = [column["name"] for column in inspect(store_url).get_columns("part")]
     assert "primer" not in columns
-    assert applied(store_url) == [(1, "first tables", NOW)]
+    assert applied(store_url) == all_at(NOW)
     with Store.open(store_url, now=LATER) as store:
         assert store.read_log().parts["part_id"].tolist() == ["P1"]

@@ -15,7 +15,7 @@ from sqlalchemy.engine import Connection, Engine
 
 from analytics.records.fields import Placement
 from analytics.records.log import Log
-from analytics.records.store import checking, journal, memory
+from analytics.records.store import checking, entries, journal, memory
 from analytics.records.store import tables as t
 from analytics.records.store.connecting import (
     let_readers_work_beside_a_writer,
@@ -25,6 +25,7 @@ from analytics.records.store.connecting import (
     store_url,
     writing,
 )
+from analytics.records.store.entries import Entry
 from analytics.records.store.journal import Correction, Import
 from analytics.records.store.loading import load_log
 from analytics.records.store.memory import Confirmation, Observation
@@ -177,6 +178,21 @@ class Store:
         """Bench results, oldest first, of one part or of all."""
         with self._reading() as connection:
             return memory.observations(connection, part_id)
+
+    def entries(self, kind: str) -> tuple[Entry, ...]:
+        """Journal entries of one kind, oldest first: what the shop changed, tries or decided."""
+        with self._reading() as connection:
+            return entries.entries(connection, kind)
+
+    def add_entry(self, kind: str, name: str, content: Mapping[str, Any], *, now: datetime) -> bool:
+        """Keep a journal entry (plain JSON); False where one of that kind and name stands."""
+        with self._writing() as connection:
+            return entries.add(connection, kind, name, content, now=now)
+
+    def withdraw_entry(self, kind: str, name: str, *, now: datetime) -> bool:
+        """Take a journal entry back; False when there is none."""
+        with self._writing() as connection:
+            return entries.withdraw(connection, kind, name, now=now)
 
     # -- cached models and health --------------------------------------------------------------
 

@@ -115,6 +115,18 @@ observation = sa.Table(
     sa.Column("withdrawn_at", sa.DateTime),
 )
 
+entry = sa.Table(
+    "entry",
+    metadata,
+    sa.Column("id", sa.Integer, primary_key=True),
+    sa.Column("kind", sa.Text, nullable=False),
+    sa.Column("name", sa.Text, nullable=False),
+    sa.Column("content", sa.Text, nullable=False),
+    sa.Column("at", sa.DateTime, nullable=False),
+    sa.Column("withdrawn_at", sa.DateTime),
+    sa.Index("ix_entry_kind_name", "kind", "name"),
+)
+
 cache = sa.Table(
     "cache",
     metadata,

@@ -14,7 +14,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from analytics.errors import StoreError
-from analytics.records.store.migrations import m0001_first_tables
+from analytics.records.store.migrations import m0001_first_tables, m0002_entries
 from analytics.records.store.tables import all_tables, migration
 
 
@@ -27,7 +27,10 @@ class Migration:
     apply: Callable[[Connection], None]
 
 
-MIGRATIONS: tuple[Migration, ...] = (Migration(1, "first tables", m0001_first_tables.apply),)
+MIGRATIONS: tuple[Migration, ...] = (
+    Migration(1, "first tables", m0001_first_tables.apply),
+    Migration(2, "journal entries", m0002_entries.apply),
+)
 
 
 def pending(connection: Connection, where: str) -> tuple[Migration, ...]:

@@ -1,0 +1,43 @@
+"""One shop, opened once: its store, the knowledge in force, and the models learnt from its log.
+
+Commands and dashboard pages ask here and render what comes back; nothing is computed above.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from pathlib import Path
+
+from analytics.knowledge.loading import load_knowledge
+from analytics.records.store import Store, default_store_url
+from analytics.shop.asking import Asking, FailedPart
+from analytics.shop.keeping import ImportAnswer, Keeping
+
+__all__ = ["FailedPart", "ImportAnswer", "Shop"]
+
+
+class Shop(Keeping, Asking):
+    """One shop's log and everything that can be asked of it; safe to share between threads."""
+
+    @classmethod
+    def open(
+        cls,
+        store: str | None,
+        *,
+        now: Callable[[], datetime],
+        knowledge_file: str | None = None,
+        environ: Mapping[str, str] | None = None,
+    ) -> Shop:
+        """The shop kept at a path or URL, else at LAYLOG_STORE, else in the user's data folder.
+
+        Raises StoreError or KnowledgeError with a sentence when either cannot be opened.
+        """
+        where = store or default_store_url(os.environ if environ is None else environ)
+        path = Path(knowledge_file) if knowledge_file else None
+        return cls(Store.open(where, now=now()), load_knowledge(path), now)
+
+    def close(self) -> None:
+        """Let go of the store."""
+        self.store.close()
