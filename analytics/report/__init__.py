@@ -1,0 +1,1 @@
+"""Answers as one printable page, and tables to take elsewhere."""
