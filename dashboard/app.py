@@ -14,8 +14,9 @@ from analytics.errors import LaylogError, QuestionError
 from dashboard.components.aria import aria
 from dashboard.components.notices import sorry
 from dashboard.components.words import day_words, sentence
-from dashboard.guard import guard
+from dashboard.guard import BIGGEST_UPLOAD, guard, this_machine
 from dashboard.pages import catalyst, cause, home, month, records
+from dashboard.sharing import SIGN_OUT, ask_for_passphrase, shared_hosts
 
 if TYPE_CHECKING:
     from analytics.shop import Shop
@@ -57,7 +58,16 @@ def nav(pathname: str) -> list[Component]:
     ]
 
 
-def shell(today: date) -> Component:
+def sign_out() -> Component:
+    """The button that forgets this browser, on a shared dashboard."""
+    return html.Form(
+        html.Button("Sign out", type="submit", className="button plain"),
+        action=SIGN_OUT,
+        method="post",
+    )
+
+
+def shell(today: date, shared: bool = False) -> Component:
     """What stays on the screen from page to page; paper also says which day it was printed."""
     return html.Div(
         [
@@ -79,6 +89,7 @@ def shell(today: date) -> Component:
                     "laylog reads your own job log on this machine. Nothing is sent anywhere. "
                     "Advice, not approval: a competent person decides.",
                     html.Span(f" Printed on {day_words(today)}.", className="paper-only"),
+                    sign_out() if shared else None,
                 ],
                 className="foot",
             ),
@@ -117,8 +128,14 @@ def say(error: Exception) -> Component:
     )
 
 
-def create_app(shop: Shop, *, clock: Callable[[], datetime]) -> Dash:
-    """The Dash app for one open shop; every script and style is served from this machine."""
+def create_app(
+    shop: Shop, *, clock: Callable[[], datetime], shared: bool = False, names: tuple[str, ...] = ()
+) -> Dash:
+    """The Dash app for one open shop; every script and style is served from this machine.
+
+    Shared, it answers other machines under this one's address or `names`, and asks every visitor
+    for the passphrase. Raises QuestionError where none is set.
+    """
     app = Dash(
         "dashboard",
         title="laylog",
@@ -129,7 +146,7 @@ def create_app(shop: Shop, *, clock: Callable[[], datetime]) -> Dash:
         on_error=say,
         enable_mcp=False,
     )
-    app.layout = lambda: shell(clock().date())
+    app.layout = lambda: shell(clock().date(), shared)
     app.callback(
         Output("screen", "children"),
         Output("questions", "children"),
@@ -148,7 +165,9 @@ def create_app(shop: Shop, *, clock: Callable[[], datetime]) -> Dash:
     )
     for page in PAGES:
         page.register(app, shop)
-    guard(app.server, app.csp_hashes())
+    guard(app.server, app.csp_hashes(), shared_hosts(names) if shared else this_machine)
+    if shared:
+        ask_for_passphrase(app.server, shop)
     return app
 
 
@@ -156,4 +175,11 @@ def serve(app: Dash, host: str = "127.0.0.1", port: int = 8050) -> None:
     """Serve the dashboard until stopped, by a server fit for daily use."""
     from waitress import serve as wait
 
-    wait(app.server, host=host, port=port, threads=6, ident=None)
+    wait(
+        app.server,
+        host=host,
+        port=port,
+        threads=8,
+        ident=None,
+        max_request_body_size=BIGGEST_UPLOAD,
+    )

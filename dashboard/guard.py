@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
+from urllib.parse import urlsplit
 
 from flask import Flask, Response, abort, request
 
@@ -11,13 +12,32 @@ LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]"})
 BIGGEST_UPLOAD = 40 * 1024 * 1024
 
 
+def _from_elsewhere() -> bool:
+    """True where the browser says another site made this request."""
+    origin, site = request.headers.get("Origin"), request.headers.get("Sec-Fetch-Site")
+    if site not in (None, "same-origin", "none"):
+        return True
+    return origin is not None and urlsplit(origin).netloc != request.host
+
+
 def host_name(host: str) -> str:
     """The name in a Host header, without its port."""
     return host if host.endswith("]") else host.rsplit(":", 1)[0]
 
 
-def guard(server: Flask, script_hashes: Sequence[str]) -> None:
-    """Turn away strange hosts and too large uploads, and tell the browser to load nothing else."""
+def this_machine(host: str) -> bool:
+    """True for the names a browser on this very machine uses."""
+    return host in LOOPBACK
+
+
+def guard(
+    server: Flask, script_hashes: Sequence[str], known: Callable[[str], bool] = this_machine
+) -> None:
+    """Turn away strange hosts, other sites' requests and too large uploads.
+
+    `known` says whether a host name is one of this dashboard's own. Every answer tells the browser
+    to load nothing from anywhere else.
+    """
     server.config["MAX_CONTENT_LENGTH"] = BIGGEST_UPLOAD
     policy = "; ".join(
         (
@@ -35,7 +55,9 @@ def guard(server: Flask, script_hashes: Sequence[str]) -> None:
     @server.before_request
     def refuse() -> None:
         # A page elsewhere can point its own name at 127.0.0.1; the Host header gives it away.
-        if host_name(request.host) not in LOOPBACK:
+        if not known(host_name(request.host)):
+            abort(403)
+        if request.method != "GET" and _from_elsewhere():
             abort(403)
         if (request.content_length or 0) > BIGGEST_UPLOAD:
             abort(413)
@@ -46,7 +68,7 @@ def guard(server: Flask, script_hashes: Sequence[str]) -> None:
             {
                 "Content-Security-Policy": policy,
                 "X-Content-Type-Options": "nosniff",
-                "Referrer-Policy": "no-referrer",
+                "Referrer-Policy": "same-origin",
                 "Cross-Origin-Opener-Policy": "same-origin",
             }
         )

@@ -20,7 +20,8 @@ COMMANDS = {
     "month": "Review a month: how it went and what stands out.",
     "catalyst": "Say how much catalyst to use, and what gel time to expect.",
     "records": "Show every part as it was understood.",
-    "serve": "Start the dashboard, for a browser on this machine.",
+    "serve": "Start the dashboard, on this machine or shared in the shop.",
+    "passphrase": "Set the passphrase a shared dashboard asks for.",
     "demo": "Load the sample logs into a store of their own and show the three answers.",
 }
 

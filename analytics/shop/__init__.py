@@ -14,11 +14,13 @@ from analytics.knowledge.loading import load_knowledge
 from analytics.records.store import Store, default_store_url
 from analytics.shop.asking import Asking, FailedPart
 from analytics.shop.keeping import ImportAnswer, Keeping
+from analytics.shop.writing import Writing
+from analytics.shop.passphrase import Sharing
 
 __all__ = ["FailedPart", "ImportAnswer", "Shop"]
 
 
-class Shop(Keeping, Asking):
+class Shop(Keeping, Asking, Sharing, Writing):
     """One shop's log and everything that can be asked of it; safe to share between threads."""
 
     @classmethod

@@ -59,7 +59,7 @@ def browser() -> Iterator[Browser]:
 
 
 @contextmanager
-def served(shop: Shop) -> Iterator[str]:
+def served(shop: Shop, **sharing: Any) -> Iterator[str]:
     """The address of a dashboard in front of this shop, while the block runs."""
     from werkzeug.serving import make_server
 
@@ -67,7 +67,9 @@ def served(shop: Shop) -> Iterator[str]:
 
     # unlike waitress, this one stops at once when asked to from another thread
     logging.getLogger("werkzeug").setLevel(logging.ERROR)
-    server = make_server("127.0.0.1", 0, create_app(shop, clock=clock).server, threaded=True)
+    server = make_server(
+        "127.0.0.1", 0, create_app(shop, clock=clock, **sharing).server, threaded=True
+    )
     thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05})
     thread.start()
     try:
