@@ -17,6 +17,7 @@ from analytics.records.fields import RECORDS
 from analytics.records.log import columns_of, typed_defects
 from analytics.records.problems import FileReport
 from analytics.records.store import tables as t
+from analytics.records.store.bulk import add_rows
 from analytics.records.store.comparing import (
     Change,
     Difference,
@@ -26,7 +27,7 @@ from analytics.records.store.comparing import (
     with_findings,
 )
 from analytics.records.store.loading import known_table
-from analytics.records.store.values import FINDINGS, rows_of
+from analytics.records.store.values import FINDINGS, columns_of_values, rows_of
 
 
 @dataclass(frozen=True)
@@ -213,10 +214,10 @@ def _add_new(connection: Connection, difference: Difference, import_id: int) -> 
         # a shop with one logger need not name it, but a key must not be NULL: NULLs never clash
         marked = marked.assign(logger_id=marked["logger_id"].fillna(""))
     columns = columns_of(record)
-    rows = rows_of(record, marked, columns)
-    for row in rows:
-        row["import_id"] = row["changed_id"] = import_id
-    connection.execute(sa.insert(t.record_tables()[record]), rows)
+    values = columns_of_values(record, marked, columns)
+    ours = [[import_id] * len(marked)] * 2
+    names = (*columns, "import_id", "changed_id")
+    add_rows(connection, t.record_tables()[record], names, [*values, *ours])
     if record == "part":
         write_findings(connection, zip(marked["part_id"], marked[FINDINGS], strict=True))
 

@@ -48,9 +48,14 @@ def _series(kind: Any, values: Sequence[Any]) -> Any:
     return pd.Series(list(values), dtype=kind)
 
 
+def columns_of_values(record: str, table: pd.DataFrame, columns: Sequence[str]) -> list[list[Any]]:
+    """The table's columns as the database takes them: plain Python values, None where unknown."""
+    return [_plain(record, name, table[name]) for name in columns]
+
+
 def rows_of(record: str, table: pd.DataFrame, columns: Sequence[str]) -> list[dict[str, Any]]:
-    """The table's rows as the database takes them: plain Python values, None where unknown."""
-    lists = [_plain(record, name, table[name]) for name in columns]
+    """The same, row by row."""
+    lists = columns_of_values(record, table, columns)
     return [dict(zip(columns, values, strict=True)) for values in zip(*lists, strict=True)]
 
 
@@ -111,12 +116,15 @@ def clean(table: pd.DataFrame) -> pd.DataFrame:
     PostgreSQL cannot hold the character NUL, and no encoding can hold half a surrogate pair; what
     is stored must equal what is compared, or every import would find a change.
     """
-    texts = {
-        name: pd.Series([_storable(v) for v in table[name]], index=table.index, dtype="str")
-        for name in table.columns
-        if table[name].dtype == "str"
-    }
+    texts = {name: _kept(table[name]) for name in table.columns if table[name].dtype == "str"}
     return table.assign(**texts)
+
+
+def _kept(column: pd.Series[Any]) -> pd.Series[Any]:
+    whole = "".join(column.dropna().to_numpy())
+    if whole.isascii() and "\0" not in whole:
+        return column.mask(column.str.strip() == "")
+    return pd.Series([_storable(v) for v in column], index=column.index, dtype="str")
 
 
 def _storable(value: Any) -> str | None:

@@ -1,0 +1,70 @@
+"""Clean CSV logs of any size, for timing: a simulated shop laid end to end."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pandas as pd
+
+from sample_logs.barn import BARN
+from sample_logs.workshop import Shop, simulate
+
+YEARS = 2
+PARTS_A_MONTH = 90.0
+LONGEST = 4
+ORIGIN = ("file", "sheet", "row", "raw", "looked")
+LINKS = {
+    "part": ("part_id", "gelcoat_batch_id", "resin_batch_id"),
+    "batch": ("batch_id", "lot", "catalyst_lot"),
+    "logger": (),
+}
+SITES = {"part": ("mould_id", "operator"), "batch": ("operator",), "logger": ("logger_id",)}
+DAYS = {"part": ("date",), "batch": ("date",), "logger": ("timestamp",)}
+
+
+def log_files(folder: Path, parts: int, seed: int = 7, *, logger: bool = True) -> list[Path]:
+    """parts.csv, mixes.csv and (on request) logger.csv with `parts` parts, in that folder.
+
+    Every round of the simulated shop has part, mix and lot numbers of its own and comes earlier
+    than the one before; after LONGEST of them another site's log begins, with its own moulds.
+    """
+    shop = simulate(replace(BARN, months=12 * YEARS, parts_per_month=PARTS_A_MONTH), seed)
+    rounds = -(-parts // len(shop.parts))
+    wanted = {"part": "parts.csv", "batch": "mixes.csv", "logger": "logger.csv"}
+    if not logger:
+        del wanted["logger"]
+    return [
+        _write(folder / name, record, _table(shop, record), rounds, parts)
+        for record, name in wanted.items()
+    ]
+
+
+def _table(shop: Shop, record: str) -> pd.DataFrame:
+    table = shop.tables()[record]
+    table = table.drop(columns=[c for c in ORIGIN if c in table])
+    return table.dropna(axis="columns", how="all")
+
+
+def _write(path: Path, record: str, table: pd.DataFrame, rounds: int, parts: int) -> Path:
+    """One CSV, round after round; the parts stop at the number asked for."""
+    left = parts if record == "part" else None
+    for number in range(rounds):
+        later = _moved(table, record, number)
+        later = later if left is None else later.head(left)
+        later.to_csv(path, index=False, mode="a" if number else "w", header=number == 0)
+        left = None if left is None else left - len(later)
+    return path
+
+
+def _moved(table: pd.DataFrame, record: str, number: int) -> pd.DataFrame:
+    later = table.copy()
+    for name in LINKS[record]:
+        if name in later:
+            later[name] = later[name] + f"-{number}"
+    site, earlier = divmod(number, LONGEST)
+    for name in DAYS[record]:
+        later[name] = later[name] - pd.DateOffset(years=YEARS * earlier)
+    for name in SITES[record]:
+        later[name] = later[name] + (f" site {site}" if site else "")
+    return later
