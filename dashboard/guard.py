@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Sequence
 from typing import Any
 from urllib.parse import urlsplit
 
 from flask import Flask, Response, abort, request
+from werkzeug.exceptions import HTTPException
+
+from analytics.errors import LaylogError
 
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "[::1]"})
 BIGGEST_UPLOAD = 40 * 1024 * 1024
@@ -61,6 +65,18 @@ def guard(
             abort(403)
         if (request.content_length or 0) > BIGGEST_UPLOAD:
             abort(413)
+
+    @server.errorhandler(Exception)
+    def nonsense(error: Exception) -> Any:
+        # What a page asks for is answered with a sentence by the app itself; an error that gets
+        # here comes of a request no page makes, and the answer must not tell how we are built.
+        if isinstance(error, HTTPException):
+            return error
+        logging.getLogger("laylog").warning("a request no page makes", exc_info=error)
+        if isinstance(error, LaylogError):
+            return Response("The log cannot be read just now.", 503, mimetype="text/plain")
+        status = 404 if request.method in ("GET", "HEAD") else 400
+        return Response("There is nothing here for that.", status, mimetype="text/plain")
 
     @server.after_request
     def headers(response: Response) -> Any:
