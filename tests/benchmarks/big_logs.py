@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
 
+from analytics.records.fields import dictionary
 from sample_logs.barn import BARN
 from sample_logs.workshop import Shop, simulate
 
@@ -43,7 +45,14 @@ def log_files(folder: Path, parts: int, seed: int = 7, *, logger: bool = True) -
 def _table(shop: Shop, record: str) -> pd.DataFrame:
     table = shop.tables()[record]
     table = table.drop(columns=[c for c in ORIGIN if c in table])
-    return table.dropna(axis="columns", how="all")
+    table = table.dropna(axis="columns", how="all")
+    return table.rename(columns={name: _heading(record, name) for name in table})
+
+
+def _heading(record: str, name: str) -> str:
+    """The heading somebody would write over this field."""
+    field = dictionary().get(record, name)
+    return f"{field.name} ({field.unit})" if field.unit else field.name
 
 
 def _write(path: Path, record: str, table: pd.DataFrame, rounds: int, parts: int) -> Path:
@@ -59,12 +68,18 @@ def _write(path: Path, record: str, table: pd.DataFrame, rounds: int, parts: int
 
 def _moved(table: pd.DataFrame, record: str, number: int) -> pd.DataFrame:
     later = table.copy()
-    for name in LINKS[record]:
-        if name in later:
-            later[name] = later[name] + f"-{number}"
     site, earlier = divmod(number, LONGEST)
-    for name in DAYS[record]:
+    for name in _present(later, record, LINKS):
+        later[name] = later[name] + f"-{number}"
+    for name in _present(later, record, DAYS):
         later[name] = later[name] - pd.DateOffset(years=YEARS * earlier)
-    for name in SITES[record]:
+    for name in _present(later, record, SITES):
         later[name] = later[name] + (f" site {site}" if site else "")
     return later
+
+
+def _present(
+    table: pd.DataFrame, record: str, kinds: Mapping[str, tuple[str, ...]]
+) -> Iterator[str]:
+    headings = (_heading(record, name) for name in kinds[record])
+    return (heading for heading in headings if heading in table)

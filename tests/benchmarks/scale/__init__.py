@@ -1,0 +1,1 @@
+"""How laylog holds up as a log grows: `python -m tests.benchmarks.scale`."""
