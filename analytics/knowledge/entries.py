@@ -14,11 +14,16 @@ from analytics.knowledge.model import (
     Constant,
     Defect,
     Evidence,
+    Guard,
     Harm,
     Limit,
     Observation,
+    PlanFigure,
+    Question,
     Rule,
     Scope,
+    Settling,
+    SlowedBy,
     Source,
     Trust,
 )
@@ -234,6 +239,25 @@ def constant(name: str, entry: Entry) -> Constant:
     )
 
 
+def plan_figure(name: str, entry: Entry) -> PlanFigure:
+    low, usual, high = (entry.number(key) for key in ("low", "usual", "high"))
+    if low <= 0 or not low <= usual <= high:
+        entry.wrong("usual", "must lie between low and high, all above 0")
+    return PlanFigure(
+        id=name,
+        title=entry.text("title"),
+        unit=entry.text("unit"),
+        low=low,
+        usual=usual,
+        high=high,
+        slowed_by=cast(SlowedBy, entry.choice("slowed_by", get_args(SlowedBy))),
+        test=entry.text("test"),
+        basis=entry.text("basis"),
+        source=entry.text("source"),
+        field=entry.text_or_none("field"),
+    )
+
+
 def observation(name: str, entry: Entry) -> Observation:
     seen = Observation(
         id=name,
@@ -257,6 +281,63 @@ def rule(name: str, entry: Entry) -> Rule:
         absent=entry.texts("absent"),
         points_to=entry.texts("points_to", least=1),
         because=entry.text("because"),
+        source=entry.text("source"),
+    )
+
+
+COUNTS = ("least_each", "least_all", "least_faults", "least_seasons")
+
+
+def question(name: str, entry: Entry) -> Question:
+    texts: dict[str, Any] = {
+        key: entry.text_or_none(key) or ""
+        for key in ("field", "way_a", "way_b", "refused", "otherwise")
+    }
+    counts: dict[str, Any] = {key: int(entry.number_or_none(key) or 0) for key in COUNTS}
+    if sum(bool(texts[key]) for key in ("field", "refused", "otherwise")) != 1:
+        entry.wrong("field", "wants a field with two ways, or refused, or otherwise: one of them")
+    if texts["field"] and not (texts["way_a"] and texts["way_b"]):
+        entry.wrong("way_a", "is missing; a field needs way_a and way_b")
+    return Question(
+        id=name,
+        number=int(entry.number("number")),
+        title=entry.text("title"),
+        claim_a=entry.text("claim_a"),
+        claim_b=entry.text("claim_b"),
+        least=entry.text("least"),
+        source=entry.text("source"),
+        defects=entry.texts("defects", least=1 if texts["field"] else 0),
+        where=entry.by_id("where", (str,), "a way in words"),
+        cautions=entry.texts("cautions"),
+        **texts,
+        **counts,
+    )
+
+
+def guard(name: str, entry: Entry) -> Guard:
+    found = Guard(
+        id=name,
+        reason=entry.text("reason"),
+        cautions=entry.texts("cautions"),
+        source=entry.text("source"),
+        field=entry.text_or_none("field") or "",
+        limit=entry.text_or_none("limit") or "",
+        words=entry.texts("words"),
+        trials_only=bool(entry.value("trials_only", (bool,), "true or false", False, False)),
+    )
+    if bool(found.field) != bool(found.limit) or not (found.field or found.words):
+        entry.wrong("field", "goes with limit; without both, words are needed")
+    return found
+
+
+def settling(entry: Entry) -> Settling:
+    matters = entry.number("matters")
+    if not 0 < matters < 1:
+        entry.wrong("matters", f"is {matters:g}; it is a difference in share, between 0 and 1")
+    return Settling(
+        least_each=int(entry.number("least_each")),
+        matters=matters,
+        stop=entry.texts("stop", least=1),
         source=entry.text("source"),
     )
 

@@ -24,6 +24,7 @@ def check_links(knowledge: Knowledge, tables: Tables, mistakes: Mistakes) -> Non
     _check_columns(knowledge, tables["columns"], mistakes)
     _check_rules(knowledge, mistakes)
     _check_chains(tables, knowledge, mistakes)
+    _check_questions(knowledge, tables["columns"], mistakes)
     _check_spellings(knowledge, mistakes)
 
 
@@ -143,6 +144,10 @@ def _check_columns(knowledge: Knowledge, columns: Columns, mistakes: Mistakes) -
     for limit in knowledge.limits.values():
         if limit.field is not None:
             _known(("limit", limit.id, "field"), limit.field, "column", columns["number"], mistakes)
+    for figure in knowledge.plan.values():
+        if figure.field is not None:
+            path = ("plan", figure.id, "field")
+            _known(path, figure.field, "column", columns["number"], mistakes)
     for seen in knowledge.observations.values():
         path = ("observation", seen.id, "field")
         if seen.field and _known(path, seen.field, "column", _all(columns), mistakes):
@@ -159,6 +164,25 @@ def _check_rules(knowledge: Knowledge, mistakes: Mistakes) -> None:
         for cause in rule.points_to:
             path = ("rule", rule.id, "points_to")
             _known(path, cause, "cause", knowledge.causes, mistakes)
+
+
+def _check_questions(knowledge: Knowledge, columns: Columns, mistakes: Mistakes) -> None:
+    for question in knowledge.questions.values():
+        path = ("question", question.id)
+        for column in (question.field, *question.where):
+            if column:
+                _known((*path, "field"), column, "column", _all(columns), mistakes)
+        for defect in question.defects:
+            _known((*path, "defects"), defect, "defect", knowledge.defects, mistakes)
+        for caution in question.cautions:
+            _known((*path, "cautions"), caution, "caution", knowledge.cautions, mistakes)
+    for guard in knowledge.guards.values():
+        path = ("guard", guard.id)
+        if guard.field:
+            _known((*path, "field"), guard.field, "column", columns["number"], mistakes)
+            _known((*path, "limit"), guard.limit, "limit", knowledge.limits, mistakes)
+        for caution in guard.cautions:
+            _known((*path, "cautions"), caution, "caution", knowledge.cautions, mistakes)
 
 
 def spellings(defect: Defect) -> Iterable[str]:

@@ -17,7 +17,7 @@ from typing import Any, TypeVar
 from analytics.knowledge import entries
 from analytics.knowledge.entry import Entry
 from analytics.knowledge.links import check_links, spellings
-from analytics.knowledge.model import Defect, Knowledge
+from analytics.knowledge.model import Defect, Knowledge, Settling
 from analytics.knowledge.reading import (
     Mistakes,
     Tables,
@@ -83,6 +83,10 @@ def _knowledge(tables: Tables, mistakes: Mistakes) -> Knowledge:
         constants=_read(entries.constant, "constant", tables, mistakes),
         observations=_read(entries.observation, "observation", tables, mistakes),
         together=_read(entries.rule, "rule", tables, mistakes),
+        plan=_read(entries.plan_figure, "plan", tables, mistakes),
+        questions=_read(entries.question, "question", tables, mistakes),
+        guards=_read(entries.guard, "guard", tables, mistakes),
+        settling=_settling(tables, mistakes),
     )
     check_links(knowledge, tables, mistakes)
     mistakes.raise_any()
@@ -103,6 +107,13 @@ def _read(
 def _caution(_name: str, entry: Entry) -> str:
     entry.text("source")
     return entry.text("text")
+
+
+def _settling(tables: Tables, mistakes: Mistakes) -> Settling:
+    entry = Entry(tables["settling"]["usual"], ("settling", "usual"), mistakes)
+    found = entries.settling(entry)
+    entry.finish()
+    return found
 
 
 def _strength(name: str, tables: Tables, mistakes: Mistakes) -> Any:

@@ -8,6 +8,7 @@ from typing import Literal
 
 Harm = Literal["below", "above", "is"]
 Scope = Literal["part", "mix", "mould", "lot", "person", "day"]
+SlowedBy = Literal["cold", "damp", "nothing"]
 
 
 @dataclass(frozen=True)
@@ -179,6 +180,28 @@ class Constant:
 
 
 @dataclass(frozen=True)
+class PlanFigure:
+    """A wait, a rate or an amount a day is planned with: most days lie from `low` to `high`.
+
+    Times are as at 20 °C, drying as at 20 °C and 50 % humidity; `slowed_by` says what stretches
+    them. `field` is the column of the jobs table with the shop's own, where there is one, and
+    `test` what is checked by hand, as no clock knows.
+    """
+
+    id: str
+    title: str
+    unit: str
+    low: float
+    usual: float
+    high: float
+    slowed_by: SlowedBy
+    test: str
+    basis: str
+    source: str
+    field: str | None = None
+
+
+@dataclass(frozen=True)
 class Observation:
     """Something seen or logged that a rule may speak about.
 
@@ -213,13 +236,77 @@ class Rule:
 
 
 @dataclass(frozen=True)
+class Question:
+    """An old argument of the trade, and what in a log settles it.
+
+    `way_a` and `way_b` are values of `field` (a column of the jobs table) as a person says them;
+    `where` maps further columns to the values the question is about. `least` says the least data
+    in words, the counts below it in numbers (0: no such rule). Without a field it is either
+    `refused`, with the reason, or settled `otherwise`, with where.
+    """
+
+    id: str
+    number: int
+    title: str
+    claim_a: str
+    claim_b: str
+    least: str
+    source: str
+    where: Mapping[str, str] = field(default_factory=dict)
+    field: str = ""
+    way_a: str = ""
+    way_b: str = ""
+    defects: tuple[str, ...] = ()
+    least_each: int = 0
+    least_all: int = 0
+    least_faults: int = 0
+    least_seasons: int = 0
+    refused: str = ""
+    otherwise: str = ""
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Guard:
+    """What may not be compared or tried: a `field` beyond the hard flags of `limit`, or `words`.
+
+    With both, the words are refused where no field and figures go with them. `trials_only`: what
+    is past may be looked at, but nobody is to do more of it.
+    """
+
+    id: str
+    reason: str
+    cautions: tuple[str, ...]
+    source: str
+    field: str = ""
+    limit: str = ""
+    words: tuple[str, ...] = ()
+    trials_only: bool = False
+
+
+@dataclass(frozen=True)
+class Settling:
+    """How much is enough to settle an argument, where the question does not say.
+
+    `least_each` parts of each way; `matters` the smallest difference in share worth changing a
+    habit for [0..1]; `stop` the sentences that end a trial at once.
+    """
+
+    least_each: int
+    matters: float
+    stop: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True)
 class Knowledge:
     """All the trade knowledge in force for one shop. Mappings are by id.
 
     `likelihood` is the chance of a defect given a cause at level 0 (rare) to 3 (usual);
     `unlisted_share` the share of a defect's cases given to a cause that has a level for it but
     no share of its own, by level. `constants` are those of the gel-time law, `together` the rules
-    for telling rivals apart by what is seen together.
+    for telling rivals apart by what is seen together, `plan` the waits, rates and amounts a day is
+    planned with.
     """
 
     sources: Mapping[str, Source]
@@ -235,6 +322,10 @@ class Knowledge:
     constants: Mapping[str, Constant] = field(default_factory=dict)
     observations: Mapping[str, Observation] = field(default_factory=dict)
     together: Mapping[str, Rule] = field(default_factory=dict)
+    plan: Mapping[str, PlanFigure] = field(default_factory=dict)
+    questions: Mapping[str, Question] = field(default_factory=dict)
+    guards: Mapping[str, Guard] = field(default_factory=dict)
+    settling: Settling = Settling(20, 0.05, (), "practice-estimate")
 
     def causes_of(self, defect: str) -> tuple[Cause, ...]:
         """Causes that can bring this defect (or any member of this group), likeliest first."""

@@ -24,13 +24,17 @@ FILES = {
     "limits": "limit",
     "cautions": "caution",
     "gel_time": "constant",
+    "plan_times": "plan",
     "strength": "strength",
     "chains": "chain",
     "columns": "columns",
 }
+# files whose tables name their own section; guards among them are no kind a shop's file may set
+MIXED = ("together", "questions")
 FOLDERS = {"defects": "defect", "causes": "cause"}
 SECTIONS = ("source", "defect", "cause", "check", "limit", "caution", "constant", "strength",
-            "observation", "rule", "chain")  # fmt: skip
+            "observation", "rule", "chain", "plan", "question",
+            "settling")  # fmt: skip
 
 _HEADER = re.compile(r"\s*(\[\[?)([^\[\]]+)\]")
 _ASSIGNMENT = re.compile(r"\s*([A-Za-z0-9_.\"'-]+)\s*=")
@@ -145,9 +149,11 @@ def built_in_tables() -> tuple[Tables, tuple[TomlFile, ...]]:
             file = _data_file(path, (section, path.stem))
             tables[section][path.stem] = file.parsed()
             files.append(file)
-    together = _data_file(DATA / "together.toml", ())
-    tables.update(together.parsed())
-    return tables, (*files, together)
+    for stem in MIXED:
+        file = _data_file(DATA / f"{stem}.toml", ())
+        tables.update(file.parsed())
+        files.append(file)
+    return tables, tuple(files)
 
 
 def _data_file(path: Path, prefix: KeyPath) -> TomlFile:
@@ -187,7 +193,7 @@ def _put_over(
             mistakes.add((section, name), f"must be a table: [{section}.{name}]")
             continue
         # figures a shop sets are its own; a wording changed in a cause is still the trade's cause
-        if name not in known or section in ("limit", "constant"):
+        if name not in known or section in ("limit", "constant", "plan"):
             entry = {"source": "shop", **entry}
         for piece in entry.get("evidence", ()):
             if isinstance(piece, dict):
