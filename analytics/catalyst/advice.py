@@ -10,8 +10,9 @@ import numpy as np
 from analytics.catalyst.answer import CatalystAdvice, Density, DoseLimits, GelTime, LearntLaw
 from analytics.catalyst.cautions import Basis, Pot, cure_risks, ten_cautions
 from analytics.catalyst.choice import Choice, choose, in_window
-from analytics.catalyst.dose_range import SheetRange, catalyst_density, dose_limits
-from analytics.catalyst.doubts import SLIP_BELOW, model_warnings, reach_warnings, slips
+from analytics.catalyst.dose_range import SheetRange, as_volume, catalyst_density, dose_limits
+from analytics.catalyst.doubts import SLIP_BELOW, known_doubts, slips, unusual_dose
+from analytics.catalyst.gel_records import SheetPoint
 from analytics.catalyst.instead import instead_of_dose
 from analytics.catalyst.model import DOSE, ENERGY, FILM, HUMIDITY, GelTimeModel
 from analytics.catalyst.priors import GelPrior
@@ -23,17 +24,17 @@ from analytics.catalyst.question import (
     check_initiator,
     check_pot,
     check_temperature,
+    check_use,
     known_material,
     wanted_window,
     working_share,
 )
 from analytics.catalyst.readings import GelReadings, gel_readings, last_temperature
+from analytics.catalyst.sheet_gel import SheetGel, sheet_wanted
 from analytics.errors import QuestionError
-from analytics.knowledge.model import Knowledge, Limit
+from analytics.knowledge.model import Knowledge
 from analytics.physics.dose import catalyst_g, catalyst_ml
 from analytics.records.log import Log
-
-EVENS = 0.5
 
 
 @dataclass(frozen=True)
@@ -48,6 +49,13 @@ def learn(log: Log, knowledge: Knowledge, material: str) -> Learnt:
     """The gel-time model of one material, fitted to everything the log holds about it."""
     kind = known_material(material)
     readings = gel_readings(log, kind)
+    model = GelTimeModel(GelPrior.of(knowledge.constants, kind))
+    return Learnt(readings, model.fit(readings.records, readings.sheet))
+
+
+def taught(known: Learnt, knowledge: Knowledge, kind: str, told: SheetPoint) -> Learnt:
+    """The same with a gel time off a data sheet that is not in the lots table."""
+    readings = replace(known.readings, sheet=(*known.readings.sheet, told))
     model = GelTimeModel(GelPrior.of(knowledge.constants, kind))
     return Learnt(readings, model.fit(readings.records, readings.sheet))
 
@@ -69,6 +77,10 @@ def advise(
     humidity_pct: float | None = None,
     gel_at: str = "cup",
     initiator: str = "MEKP",
+    sheet_gel: SheetGel | None = None,
+    use: str = "general",
+    catalyst_lot: str | None = None,
+    colour: str | None = None,
     learnt: Learnt | None = None,
 ) -> CatalystAdvice:
     """The catalyst for one pot: dose, grams, ml, expected gel time, chance, and what else to do.
@@ -101,6 +113,12 @@ def advise(
         "cup" (cup or pot) or "film": where the wanted gel time is counted.
     initiator : str
         Anything but MEKP is refused.
+    sheet_gel : SheetGel, optional
+        A gel time typed in from the data sheet: the quickest way to a good first figure.
+    use : str
+        "general"; "food", "structural" or "classed" only where a data sheet's range is loaded.
+    catalyst_lot, colour : str, optional
+        Lot of the catalyst and colour of the gel coat, heeded where the log shows a difference.
     learnt : Learnt, optional
         From `learn`, to save fitting again.
 
@@ -118,7 +136,10 @@ def advise(
         window_min, working_min, knowledge, kind, known.readings.records.gel_min
     )
     product = known.readings.products.get(lot or "", known.readings.last_product)
+    if sheet_gel is not None:
+        known = taught(known, knowledge, kind, sheet_gel.point(product))
     limits, cut = dose_limits(log.lots, knowledge, kind, lot or "", product, sheet_range)
+    check_use(use, limits)
     question = Question(
         material=kind,
         temperature_c=at_c,
@@ -130,9 +151,11 @@ def advise(
         humidity_pct=check_humidity(humidity_pct),
         limits=limits,
         working_share=working_share(knowledge),
+        catalyst_lot=catalyst_lot or "",
+        colour=(colour or "").strip().casefold(),
     )
     answer = _answer(question, known, knowledge, density, _given_dose(dose_pct, limits))
-    unusual = _unusual_dose(knowledge, question, answer.catalyst_pct)
+    unusual = unusual_dose(knowledge, kind, answer.catalyst_pct)
     return replace(
         answer,
         temperature_from=temperature_from,
@@ -153,7 +176,7 @@ def _answer(
     pct = choice.catalyst_pct
     grams = float(catalyst_g(question.pot_kg, pct))
     ml = float(catalyst_ml(question.pot_kg, pct, density.g_ml))
-    basis, pot = _basis(readings, model), Pot(pct, grams, ml, density)
+    basis, pot = basis_of(readings, model), Pot(pct, grams, ml, density)
     feasible = in_window(question, choice) and COLD_C <= at_c <= HOT_C
     return CatalystAdvice(
         material=question.material,
@@ -175,11 +198,12 @@ def _answer(
         curve=choice.points(),
         cure_risks=cure_risks(at_c, pct, question.film, knowledge.constants),
         cautions=ten_cautions(question, pot, _cup(question, model, pct), basis, knowledge),
-        warnings=_warnings(question, known, choice),
+        warnings=known_doubts(question, readings, model, choice),
         jobs_used=basis.jobs_used,
         last_record=basis.last_record,
         set_aside=(*readings.set_aside, *slips(model)),
         law=_law(question, model),
+        ask_first=sheet_wanted(readings, basis.jobs_used, question.product),
     )
 
 
@@ -214,11 +238,12 @@ def _given_dose(dose_pct: float | None, limits: DoseLimits) -> float | None:
         return dose_pct
     raise QuestionError(
         f"a dose of {dose_pct:g} % is outside {limits.low:g} to {limits.high:g} % by mass "
-        f"({limits.source}); no figure is given for it"
+        f"({limits.source}); no figure is given for it.{as_volume(dose_pct)}"
     )
 
 
-def _basis(readings: GelReadings, model: GelTimeModel) -> Basis:
+def basis_of(readings: GelReadings, model: GelTimeModel) -> Basis:
+    """How many logged gel times a figure rests on, the last one's day, the largest mix."""
     used = int(np.sum(model.sound_ >= SLIP_BELOW))
     largest = float(np.nanmax(readings.mass_kg, initial=0.0))
     return Basis(used, readings.last_day if used else None, largest)
@@ -240,40 +265,6 @@ def _cup(question: Question, model: GelTimeModel, catalyst_pct: float) -> GelTim
     """What the cup test should show, wherever the wanted gel time is counted."""
     cup = replace(question, film=False)
     return choose(cup, model, question.temperature_c, catalyst_pct).gel_min
-
-
-def _warnings(question: Question, known: Learnt, choice: Choice) -> tuple[str, ...]:
-    model, records = known.model, known.model.records_
-    reach = reach_warnings(records, question.temperature_c, choice.catalyst_pct)
-    found = [*model_warnings(known.readings, model), *reach]
-    if question.lot and question.lot not in model.lots_:
-        found.append(f"Lot {question.lot} has no logged gel time yet: cup test it before use.")
-    if choice.chance < EVENS and in_window(question, choice):
-        found.append(
-            f"The chance is only {100 * choice.chance:.0f} % although the expected time fits: "
-            "the window is narrow for how much gel times differ here. A cup test of this lot "
-            "narrows it."
-        )
-    largest = np.nanmax(known.readings.mass_kg, initial=0.0)
-    if 0 < largest < question.pot_kg:
-        found.append(
-            f"The largest mix in the log is {largest:g} kg; {question.pot_kg:g} kg may gel sooner "
-            "and run hotter than the figure says."
-        )
-    return tuple(found)
-
-
-def _unusual_dose(knowledge: Knowledge, question: Question, catalyst_pct: float) -> tuple[str, ...]:
-    """A note where the dose is inside the range but outside what is usual in the trade."""
-    usual: Limit | None = knowledge.limits.get(f"{question.material}-catalyst")
-    if usual is None or usual.low is None or usual.high is None:
-        return ()
-    if usual.low <= catalyst_pct <= usual.high:
-        return ()
-    return (
-        f"{catalyst_pct:.2f} % is inside the range but outside the usual {usual.low:g} to "
-        f"{usual.high:g} %: check it against the data sheet.",
-    )
 
 
 def _law(question: Question, model: GelTimeModel) -> LearntLaw:

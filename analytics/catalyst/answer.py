@@ -9,11 +9,15 @@ from typing import Any
 
 @dataclass(frozen=True)
 class DoseLimits:
-    """The dose range in force [% by mass of catalyst solution on resin] and where it is from."""
+    """The dose range in force [% by mass of catalyst solution on resin] and where it is from.
+
+    `sheet` is True where it is a data sheet's.
+    """
 
     low: float
     high: float
     source: str
+    sheet: bool = False
 
 
 @dataclass(frozen=True)
@@ -89,7 +93,8 @@ class CatalystAdvice:
     False the dose is only the nearest one inside the limits, and `instead` says what to do.
     `gel_at` is where the gel time is counted: "cup" (cup or pot) or "film". `cure_risks` are the
     reasons a mix may gel and still not cure. `jobs_used` counts the logged gel times behind the
-    figures; `last_record` is the date of the newest.
+    figures; `last_record` is the date of the newest. `ask_first` is what to give before anything
+    else where the figure rests on next to nothing.
     """
 
     material: str
@@ -116,10 +121,16 @@ class CatalystAdvice:
     last_record: date | None
     set_aside: tuple[SetAside, ...]
     law: LearntLaw
+    ask_first: str | None = None
 
     def to_json(self) -> dict[str, Any]:
         """Return the answer as plain dicts, lists, numbers and strings; dates are ISO text."""
-        return {key: _plain(value) for key, value in asdict(self).items()}
+        return plain_json(self)
+
+
+def plain_json(answer: Any) -> dict[str, Any]:
+    """An answer object as plain dicts, lists, numbers and strings; dates are ISO text."""
+    return {key: _plain(value) for key, value in asdict(answer).items()}
 
 
 def _plain(value: Any) -> Any:

@@ -57,24 +57,71 @@ def ten_cautions(
     `cup` is the cup test's expected gel time. The standing warnings are in the words of the
     knowledge in force.
     """
-    limits, trade = question.limits, knowledge.cautions
     stop_share = knowledge.constants["cup-test-tolerance"].value
+    return _ten(
+        question,
+        knowledge,
+        dose=f"This dose: {pot.catalyst_pct:.2f} % by mass, {pot.grams:.1f} g or {pot.ml:.1f} ml "
+        f"for this pot of {question.pot_kg:g} kg, at {pot.density.g_ml:.2f} g/ml "
+        f"({pot.density.source}).",
+        cup=_cup_test(cup, stop_share),
+        size=_mix_size(question, cup, basis.largest_kg),
+        rests=f"{_rests_on(basis)} 9 mixes in 10 should gel in {cup.low:.0f} to {cup.high:.0f} "
+        "min in the cup.",
+    )
+
+
+def season_cautions(
+    question: Question, density: Density, unit: str, basis: Basis, knowledge: Knowledge
+) -> tuple[str, ...]:
+    """The ten cautions for a sheet of many months; `unit` is what its doses are given for."""
+    share = 100 * question.working_share[0]
+    return _ten(
+        question,
+        knowledge,
+        dose=f"Doses are % by mass, with the grams and ml for 1 {unit}, at {density.g_ml:.2f} g/ml "
+        f"({density.source}).",
+        cup="100 g at the month's dose and temperature should gel in about the month's gel time.",
+        size=f"Mix no more than you can use in {share:.0f} % of the gel time expected, less until "
+        "the cup test agrees; a big pot gels sooner and runs hot.",
+        rests=f"{_rests_on(basis)} 9 mixes in 10 of a month should gel between its two figures.",
+    )
+
+
+def list_cautions(
+    question: Question, density: Density, basis: Basis, knowledge: Knowledge
+) -> tuple[str, ...]:
+    """The ten cautions for a list of doses that were set: what was right then may not be today."""
+    return _ten(
+        question,
+        knowledge,
+        dose=f"Doses are % by mass; grams become ml at {density.g_ml:.2f} g/ml ({density.source}) "
+        "for the pot in hand.",
+        cup="100 g at the dose and temperature should gel in about the time expected.",
+        size="Mix no more than you can use well before the gel time expected; a big pot gels "
+        "sooner and runs hot.",
+        rests=f"{_rests_on(basis)} The times expected are those of the day each was set, with the "
+        "figures 9 mixes in 10 should lie between.",
+    )
+
+
+def _ten(
+    question: Question, knowledge: Knowledge, *, dose: str, cup: str, size: str, rests: str
+) -> tuple[str, ...]:
+    """The ten, with what is this question's own put into them."""
+    limits, trade = question.limits, knowledge.cautions
     return (
         f"Range in force: {limits.low:g} to {limits.high:g} % by mass ({limits.source}). "
         f"{trade['sheet-overrules']}",
-        f"This dose: {pot.catalyst_pct:.2f} % by mass, {pot.grams:.1f} g or {pot.ml:.1f} ml for "
-        f"this pot of {question.pot_kg:g} kg, at {pot.density.g_ml:.2f} g/ml "
-        f"({pot.density.source}). {trade['dose-by-mass']}",
+        f"{dose} {trade['dose-by-mass']}",
         f"Never below {limits.low:g} % or above {limits.high:g} %, whatever the hurry; going past "
         "1.0 to 2.5 % needs the data sheet's reference. Outside the temperatures and doses in "
         "this log the figure is not tested.",
-        f"{trade['cup-test-first']} {_cup_test(cup, stop_share)}",
+        f"{trade['cup-test-first']} {cup}",
         f"{trade['peroxide-eyes']} {trade['peroxide-and-accelerator']}",
-        f"{_mix_size(question, cup, basis.largest_kg)} {trade['leftover-mix']} "
-        f"{trade['peroxide-contamination']}",
+        f"{size} {trade['leftover-mix']} {trade['peroxide-contamination']}",
         f"{trade['warm-not-dose']} Gel is not cure.",
-        f"{_rests_on(basis)} 9 mixes in 10 should gel in {cup.low:.0f} to {cup.high:.0f} min in "
-        f"the cup. {trade['advice-not-approval']}",
+        f"{rests} {trade['advice-not-approval']}",
         f"For MEKP only, not for BPO, CHP or AAP. {trade['sheet-needed']}",
         "Write down the dose you decided on and the gel time you got.",
     )

@@ -76,6 +76,8 @@ def choose(
         product=question.product,
         film=question.film,
         humidity_pct=question.humidity_pct,
+        catalyst_lot=question.catalyst_lot,
+        colour=question.colour,
     )
     chances = prediction.chance(question.window.low, question.window.high)
     off_middle = np.abs(prediction.log_mean - np.log(middle_min(question)))

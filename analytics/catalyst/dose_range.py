@@ -15,6 +15,7 @@ from analytics.physics.dose import CATALYST_G_ML
 FLOOR_PCT, CAP_PCT = 1.0, 2.5
 MOST_PCT = 4.0
 """Above this no sheet for MEKP is believed: the figure is likely ml/kg, g/kg or volume."""
+VOLUME_ML_KG = (5.0, 50.0)
 
 
 @dataclass(frozen=True)
@@ -65,15 +66,21 @@ def _typed_range(asked: SheetRange) -> DoseLimits:
             f"a dose range of {low:g} to {high:g} % goes outside {FLOOR_PCT:g} to {CAP_PCT:g} %; "
             "that needs the supplier's data sheet: name it (product, issue, date) as the reference"
         )
-    return DoseLimits(low, high, f"data sheet: {reference}" if reference else "given by you")
+    source = f"data sheet: {reference}" if reference else "given by you"
+    return DoseLimits(low, high, source, sheet=bool(reference))
+
+
+def as_volume(pct: float) -> str:
+    """What a dose far too high for mass % would be had ml per kg been meant; empty otherwise."""
+    if not VOLUME_ML_KG[0] <= pct <= VOLUME_ML_KG[1]:
+        return ""
+    return f" If ml per kg was meant, {pct:g} ml/kg is {pct * CATALYST_G_ML / 10.0:.2g} %."
 
 
 def _no_mass_pct(low: float, high: float) -> str:
-    as_pct = high * CATALYST_G_ML / 10.0
-    hint = f" If ml per kg was meant, {high:g} ml/kg is {as_pct:.2g} %." if 5 <= high <= 50 else ""
     return (
         f"{low:g} to {high:g} % is no dose range by mass: MEKP is used at 1 to 2.5 %, "
-        f"never above {MOST_PCT:g} %.{hint}"
+        f"never above {MOST_PCT:g} %.{as_volume(high)}"
     )
 
 
@@ -88,7 +95,8 @@ def _lots_table_range(
         return None
     last = chosen.iloc[-1]
     source = f"data sheet range of lot {last['lot']}, from the lots table"
-    return DoseLimits(float(last["sheet_low_pct"]), float(last["sheet_high_pct"]), source)
+    low, high = float(last["sheet_low_pct"]), float(last["sheet_high_pct"])
+    return DoseLimits(low, high, source, sheet=True)
 
 
 def _cut_back(sheet: DoseLimits) -> tuple[DoseLimits, tuple[str, ...]]:
@@ -100,7 +108,8 @@ def _cut_back(sheet: DoseLimits) -> tuple[DoseLimits, tuple[str, ...]]:
         )
     if (low, high) == (sheet.low, sheet.high):
         return sheet, ()
-    cut = DoseLimits(low, high, f"{sheet.source}, kept inside {FLOOR_PCT:g} to {CAP_PCT:g} %")
+    kept = f"{sheet.source}, kept inside {FLOOR_PCT:g} to {CAP_PCT:g} %"
+    cut = DoseLimits(low, high, kept, sheet=True)
     told = (
         f"{sheet.source}, is {sheet.low:g} to {sheet.high:g} %; it was kept inside "
         f"{FLOOR_PCT:g} to {CAP_PCT:g} %. To go further, give the range with the sheet's reference."

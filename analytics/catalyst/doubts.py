@@ -5,17 +5,21 @@ from __future__ import annotations
 import numpy as np
 
 from analytics.catalyst.answer import SetAside
-from analytics.catalyst.model import DOSE, ENERGY, GelRecords, GelTimeModel
+from analytics.catalyst.choice import Choice, in_window
+from analytics.catalyst.gel_records import GelRecords
+from analytics.catalyst.model import DOSE, ENERGY, GelTimeModel
 from analytics.catalyst.priors import GelPrior
+from analytics.catalyst.question import Question
 from analytics.catalyst.readings import GelReadings
 from analytics.errors import QuestionError
+from analytics.knowledge.model import Knowledge
 from analytics.physics.gel_time import activation_energy_kj_mol, dose_term
 from analytics.physics.numbers import cold_term
 
 SLIP_BELOW = 0.5
+EVENS = 0.5
 NEAR_C = 1.0
 NEAR_PCT = 0.05
-OLD_DAYS = 365
 
 
 def slips(model: GelTimeModel) -> tuple[SetAside, ...]:
@@ -34,6 +38,8 @@ def _slip(model: GelTimeModel, row: int) -> SetAside:
         product=records.product[row],
         film=bool(records.film[row]),
         humidity_pct=float(records.humidity_pct[row]),
+        catalyst_lot=records.group("catalyst_lot")[row],
+        colour=records.group("colour")[row],
     )
     low, high = expected.interval()
     reason = (
@@ -107,4 +113,41 @@ def reach_warnings(
         f"{value:.3g} {unit} the {name} effect is the trade's, not this shop's."
         for name, value, seen, near, unit in asked
         if not seen.min() - near <= value <= seen.max() + near
+    )
+
+
+def known_doubts(
+    question: Question, readings: GelReadings, model: GelTimeModel, choice: Choice
+) -> tuple[str, ...]:
+    """Everything the reader should know about this dose, from this log and this model."""
+    records = model.records_
+    reach = reach_warnings(records, question.temperature_c, choice.catalyst_pct)
+    found = [*model_warnings(readings, model), *reach]
+    if question.lot and question.lot not in model.lots_:
+        found.append(f"Lot {question.lot} has no logged gel time yet: cup test it before use.")
+    if choice.chance < EVENS and in_window(question, choice):
+        found.append(
+            f"The chance is only {100 * choice.chance:.0f} % although the expected time fits: "
+            "the window is narrow for how much gel times differ here. A cup test of this lot "
+            "narrows it."
+        )
+    largest = np.nanmax(readings.mass_kg, initial=0.0)
+    if 0 < largest < question.pot_kg:
+        found.append(
+            f"The largest mix in the log is {largest:g} kg; {question.pot_kg:g} kg may gel sooner "
+            "and run hotter than the figure says."
+        )
+    return tuple(found)
+
+
+def unusual_dose(knowledge: Knowledge, material: str, catalyst_pct: float) -> tuple[str, ...]:
+    """A note where the dose is inside the range but outside what is usual in the trade."""
+    usual = knowledge.limits.get(f"{material}-catalyst")
+    if usual is None or usual.low is None or usual.high is None:
+        return ()
+    if usual.low <= catalyst_pct <= usual.high:
+        return ()
+    return (
+        f"{catalyst_pct:.2f} % is inside the range but outside the usual {usual.low:g} to "
+        f"{usual.high:g} %: check it against the data sheet.",
     )

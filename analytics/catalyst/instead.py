@@ -35,7 +35,7 @@ def instead_of_dose(question: Question, model: GelTimeModel, choice: Choice) -> 
 def _too_cold(question: Question, model: GelTimeModel, median: float) -> tuple[str, ...]:
     slow = median > question.window.high
     return (
-        f"It is {question.temperature_c:g} °C: below {COLD_C:g} °C polyester may gel and still "
+        f"It is {question.temperature_c:.4g} °C: below {COLD_C:g} °C polyester may gel and still "
         "never cure, and more catalyst does not mend that.",
         f"Warm resin, mould and shop: {_aim(question, model, _upwards(COLD_C))}.",
         "If that cannot be done, wait for a warmer hour or day.",
@@ -46,7 +46,7 @@ def _too_cold(question: Question, model: GelTimeModel, median: float) -> tuple[s
 def _too_hot(question: Question, model: GelTimeModel, median: float) -> tuple[str, ...]:
     fast = median < question.window.low
     return (
-        f"It is {question.temperature_c:g} °C: above {HOT_C:g} °C gel and heat run ahead of you, "
+        f"It is {question.temperature_c:.4g} °C: above {HOT_C:g} °C gel and heat run ahead of you, "
         "and too little catalyst leaves it under-cured.",
         f"Cool resin, mould and shop: {_aim(question, model, _downwards(HOT_C))}.",
         "If that cannot be done, wait: work early in the morning, out of the sun, in small mixes.",

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import NormalDist
+from types import MappingProxyType
 
 import numpy as np
 
+from analytics.catalyst.gel_records import GelRecords, SheetPoint
 from analytics.catalyst.normal import Floats
 from analytics.catalyst.priors import NINETY_PCT_Z, GelPrior
 from analytics.catalyst.regression import Design, PooledRegression
@@ -15,45 +18,16 @@ from analytics.physics.gel_time import REFERENCE_C, REFERENCE_PCT, dose_term
 from analytics.physics.numbers import cold_term
 
 START, ENERGY, DOSE, FILM, HUMIDITY = range(5)
-HUMIDITY_EVIDENCE = 3.0
-"""Log Bayes factor (about 20 to 1) before humidity is believed to matter."""
+ENOUGH_EVIDENCE = 3.0
+"""Log Bayes factor (about 20 to 1) before humidity, catalyst lot or colour counts."""
+GROUPS = ("catalyst_lot", "colour")
+LEAST_IN_GROUP = 4
+"""Gel times before a catalyst lot or a colour may have an offset of its own."""
 USUAL_HUMIDITY_PCT = 55.0
 PRODUCT_SHARE = 0.5**0.5
 """The width of the prior is shared half and half (as variance) between shop and product."""
 UNSURE_PRODUCT_SD = 1.0
 _HELD_SD = 1e-4
-
-
-@dataclass(frozen=True)
-class GelRecords:
-    """Logged gel times of one material, one entry per mix.
-
-    `gel_min` [min], `temperature_c` [°C], `catalyst_pct` [mass %], `humidity_pct` [%, NaN where
-    not known], `film` (True where timed on the mould, else cup or pot), `lot` and `product`
-    (empty text where not known), `name` to call the record by.
-    """
-
-    gel_min: Floats
-    temperature_c: Floats
-    catalyst_pct: Floats
-    humidity_pct: Floats
-    film: np.ndarray
-    lot: tuple[str, ...]
-    product: tuple[str, ...]
-    name: tuple[str, ...]
-
-    def __len__(self) -> int:
-        return len(self.name)
-
-
-@dataclass(frozen=True)
-class SheetPoint:
-    """A gel time [min] a data sheet gives at one temperature [°C] and dose [mass %]."""
-
-    product: str
-    gel_min: float
-    temperature_c: float
-    catalyst_pct: float
 
 
 @dataclass(frozen=True)
@@ -87,7 +61,8 @@ class GelTimeModel:
 
     Learnt by `fit`: `regression_`, `lots_`, `products_` (known names), `sound_` (chance that each
     record is no slip), `held_` (names of constants the log pushed out of their bounds, which are
-    held there), `humidity_` (whether the log shows humidity to matter), `records_`.
+    held there), `humidity_` (whether the log shows humidity to matter), `groups_` (the names of
+    the catalyst lots and colours with an offset, where the log shows those to matter), `records_`.
     """
 
     def __init__(self, prior: GelPrior | None = None) -> None:
@@ -100,10 +75,13 @@ class GelTimeModel:
         self.sheet_products_ = frozenset(point.product for point in sheet)
         self.products_ = tuple(sorted({*records.product, *self.sheet_products_}))
         self.humidity_ = False
-        design = self._design(records, sheet)
-        self._learn(design)
+        self.groups_: dict[str, tuple[str, ...]] = {}
+        self._sheet = tuple(sheet)
+        self._learn(self._design(records, sheet))
+        for group in GROUPS:
+            self._try_group(group)
         if np.isfinite(records.humidity_pct).sum() > self.prior.humidity_least_records:
-            self._try_humidity(design)
+            self._try_humidity(self._design(records, sheet))
         self.sound_ = self.regression_.sound_[: len(records)]
         return self
 
@@ -116,12 +94,17 @@ class GelTimeModel:
         product: str = "",
         film: bool = False,
         humidity_pct: float = np.nan,
+        catalyst_lot: str = "",
+        colour: str = "",
     ) -> Prediction:
         """Gel time of one more mix; an unknown lot or product widens it.
 
         `temperature_c` [°C] and `catalyst_pct` [mass %] are numbers or arrays of one length.
         """
-        mean, variance = self._mean(temperature_c, catalyst_pct, lot, product, film, humidity_pct)
+        said = {"catalyst_lot": catalyst_lot, "colour": colour}
+        mean, variance = self._mean(
+            temperature_c, catalyst_pct, lot, product, film, humidity_pct, said
+        )
         return Prediction(mean, np.sqrt(variance + self.regression_.noise_sd_**2))
 
     def level(self, lot: str, product: str) -> tuple[float, float]:
@@ -137,6 +120,7 @@ class GelTimeModel:
         product: str,
         film: bool,
         humidity_pct: float,
+        said: Mapping[str, str] = MappingProxyType({}),
     ) -> tuple[Floats, Floats]:
         """Mean and variance of ln t without the noise of one mix."""
         cold, dose = np.broadcast_arrays(
@@ -150,13 +134,27 @@ class GelTimeModel:
             np.full(rows, humidity_pct),
             (lot,) * rows,
             (product,) * rows,
+            {group: (said.get(group, ""),) * rows for group in self.groups_},
         )
         mean, variance = self.regression_.linear(x)
         if lot not in self.lots_:
             variance = variance + self.regression_.lot_sd_**2
         if product not in self.products_:
             variance = variance + (self.prior.log_gel_min.sd * PRODUCT_SHARE) ** 2
+        for group, names in self.groups_.items():
+            if said.get(group, "") not in names:
+                variance = variance + self.prior.group_sd[group] ** 2
         return mean, variance
+
+    def lot_offset(self, lot: str) -> tuple[float, float]:
+        """Mean and sd of ln(this lot's gel time over the usual lot's of its product).
+
+        The spread between lots with a mean of 0 for a lot that has no record.
+        """
+        if lot not in self.lots_:
+            return 0.0, self.regression_.lot_sd_
+        columns = len(self.regression_.mean_)
+        return self.regression_.coefficient(columns - len(self.lots_) + self.lots_.index(lot))
 
     def constant(self, column: int) -> tuple[float, float]:
         """Mean and sd of START (ln min at 20 °C, 2 %), ENERGY, DOSE, FILM or HUMIDITY."""
@@ -170,10 +168,14 @@ class GelTimeModel:
         humidity_pct: Floats,
         lot: Sequence[str],
         product: Sequence[str],
+        said: Mapping[str, Sequence[str]],
     ) -> Floats:
         damp = np.nan_to_num((humidity_pct - USUAL_HUMIDITY_PCT) / 10.0)
         law = np.column_stack([np.ones_like(cold), cold, -dose, film, damp])
-        return np.hstack([law, _one_hot(product, self.products_), _one_hot(lot, self.lots_)])
+        offsets = [_one_hot(said[group], names) for group, names in self.groups_.items()]
+        return np.hstack(
+            [law, _one_hot(product, self.products_), *offsets, _one_hot(lot, self.lots_)]
+        )
 
     def _design(self, records: GelRecords, sheet: Sequence[SheetPoint]) -> Design:
         points = len(sheet)
@@ -184,6 +186,7 @@ class GelTimeModel:
             np.r_[records.humidity_pct, np.full(points, np.nan)],
             (*records.lot, *[""] * points),
             (*records.product, *[p.product for p in sheet]),
+            {group: (*records.group(group), *[""] * points) for group in self.groups_},
         )
         mean, sd = self._beliefs()
         known_sd = np.full(len(x), np.nan)
@@ -200,8 +203,9 @@ class GelTimeModel:
         products = [
             UNSURE_PRODUCT_SD if name in self.sheet_products_ else own for name in self.products_
         ]
-        mean = np.r_[[b.mean for b in law], 0.0, np.zeros(len(products) + lots)]
-        sd = np.r_[own, [b.sd for b in law[1:]], _HELD_SD, products, np.ones(lots)]
+        groups = [prior.group_sd[group] for group, names in self.groups_.items() for _ in names]
+        mean = np.r_[[b.mean for b in law], 0.0, np.zeros(len(products) + len(groups) + lots)]
+        sd = np.r_[own, [b.sd for b in law[1:]], _HELD_SD, products, groups, np.ones(lots)]
         return mean, sd
 
     def _learn(self, design: Design) -> None:
@@ -225,11 +229,27 @@ class GelTimeModel:
 
     def _try_humidity(self, design: Design) -> None:
         belief = self.prior.humidity_per_10_pct
+        self.humidity_ = self._better(_held(design, HUMIDITY, belief.mean, belief.sd))
+
+    def _try_group(self, group: str) -> None:
+        """Give the names of a group offsets of their own where the log clearly asks for it."""
+        counts = Counter(self.records_.group(group))
+        names = tuple(sorted(name for name, n in counts.items() if name and n >= LEAST_IN_GROUP))
+        if len(names) < 2:
+            return
+        without = dict(self.groups_)
+        self.groups_ = {**without, group: names}
+        if not self._better(self._design(self.records_, self._sheet)):
+            self.groups_ = without
+
+    def _better(self, design: Design) -> bool:
+        """Learn from another design; keep it only where the evidence for it is clear."""
         without, held = self.regression_, self.held_
-        self._learn(_held(design, HUMIDITY, belief.mean, belief.sd))
-        self.humidity_ = self.regression_.log_evidence_ - without.log_evidence_ > HUMIDITY_EVIDENCE
-        if not self.humidity_:
-            self.regression_, self.held_ = without, held
+        self._learn(design)
+        if self.regression_.log_evidence_ - without.log_evidence_ > ENOUGH_EVIDENCE:
+            return True
+        self.regression_, self.held_ = without, held
+        return False
 
 
 def _held(design: Design, column: int, mean: float, sd: float) -> Design:

@@ -32,8 +32,9 @@ class GelPrior:
     is shared between what all products of the shop have in common and what each has of its own.
     `film_over_cup` is ln of the ratio. `humidity_per_10_pct` is the change in ln t per 10 %
     humidity, looked for only in more than `humidity_least_records` records. `slip_share` of the
-    records are expected to be slips of the pen. Spreads (`noise`, `lot`) and everything called sd
-    are in ln(minutes).
+    records are expected to be slips of the pen. `group_sd` is the spread between catalyst lots and
+    between colours, used only where the log shows them to differ. Spreads (`noise`, `lot`) and
+    everything called sd are in ln(minutes).
     """
 
     log_gel_min: Belief = Belief(math.log(17.5), 0.35)
@@ -47,6 +48,9 @@ class GelPrior:
     lot: Spread = field(default_factory=lambda: _lot(0.15))
     slip_share: float = 0.02
     slip_log_sd: float = 1.0
+    group_sd: Mapping[str, float] = field(
+        default_factory=lambda: {"catalyst_lot": 0.1, "colour": 0.15}
+    )
 
     @classmethod
     def of(cls, constants: Mapping[str, Constant], material: str) -> GelPrior:
@@ -64,6 +68,10 @@ class GelPrior:
             humidity_least_records=int(constants["humidity-least-records"].value),
             noise=_noise(constants["noise-spread"].value),
             lot=_lot(constants["lot-spread"].value),
+            group_sd={
+                "catalyst_lot": constants["catalyst-lot-spread"].value,
+                "colour": constants["colour-spread"].value,
+            },
         )
 
 

@@ -18,6 +18,12 @@ BELIEVED_C = (-5.0, 45.0)
 LONGEST_MIN = 240.0
 LARGEST_POT_KG = 50.0
 ENOUGH_LOGGED = 12
+USES = {
+    "general": "general work",
+    "food": "food contact",
+    "structural": "structural work",
+    "classed": "classed work",
+}
 
 
 @dataclass(frozen=True)
@@ -34,6 +40,8 @@ class Question:
     humidity_pct: float
     limits: DoseLimits
     working_share: tuple[float, float]
+    catalyst_lot: str = ""
+    colour: str = ""
 
 
 def known_material(material: str) -> str:
@@ -42,7 +50,8 @@ def known_material(material: str) -> str:
     named = {"gelcoat": "gelcoat", "resin": "resin", "laminatingresin": "resin"}
     if plain not in named:
         raise QuestionError(
-            f'no catalyst figure for "{material}". Materials: {", ".join(MATERIALS)}'
+            f'no catalyst figure for "{material}": laylog knows neither its dose range nor how it '
+            f"gels; follow its data sheet. Materials: {', '.join(MATERIALS)}"
         )
     return named[plain]
 
@@ -53,6 +62,17 @@ def check_initiator(initiator: str) -> None:
         raise QuestionError(
             f'no advice for "{initiator}": these figures hold for MEKP only. '
             "For BPO, CHP, AAP or any other initiator follow its data sheet"
+        )
+
+
+def check_use(use: str, limits: DoseLimits) -> None:
+    """Raise QuestionError for work that needs a data sheet where none is loaded."""
+    if use not in USES:
+        raise QuestionError(f'the work is one of {", ".join(USES)}, not "{use}"')
+    if use != "general" and not limits.sheet:
+        raise QuestionError(
+            f"no advice for {USES[use]} without its data sheet: enter its dose range in the lots "
+            "table, or give the range with the sheet's reference"
         )
 
 
@@ -125,7 +145,10 @@ def _usual_window(
 ) -> tuple[Window, tuple[str, ...]]:
     usual = knowledge.limits.get(f"{material}-gel-time")
     if usual is not None and usual.low is not None and usual.high is not None:
-        low, high, whose = float(usual.low), float(usual.high), "usual in the trade"
+        whose = f"usual in the trade ({knowledge.sources[usual.source].text})"
+        if knowledge.sources[usual.source].kind == "shop":
+            whose = "the shop's own rule"
+        low, high = float(usual.low), float(usual.high)
     elif len(logged_min) >= ENOUGH_LOGGED:
         low, high = (float(np.round(q)) for q in np.quantile(logged_min, [0.25, 0.75]))
         whose = "the middle half of those in this log"

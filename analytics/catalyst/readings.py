@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from analytics.catalyst.answer import SetAside
-from analytics.catalyst.model import GelRecords, SheetPoint
+from analytics.catalyst.gel_records import GelRecords, SheetPoint
 from analytics.records.log import Log
 
 LOGGER_REACH = pd.Timedelta("60min")
@@ -55,10 +56,11 @@ def gel_readings(log: Log, material: str) -> GelReadings:
     timed = log.batches[(log.batches["material"] == material) & log.batches["gel_min"].notna()]
     products = _products(log.lots, material)
     timed = timed.assign(
-        when=_when(timed),
-        temperature_c=_temperature(timed, log),
+        when=moment(timed),
+        temperature_c=mix_temperature(timed, log),
         product=_product(timed, products),
         name=_names(timed, log.parts),
+        colour=_colours(timed, log.parts),
     )
     complete = timed["temperature_c"].notna() & timed["catalyst_pct"].notna()
     usable = timed[complete]
@@ -80,7 +82,7 @@ def last_temperature(log: Log, today: date) -> Reading | None:
     """The newest logger reading up to the end of today, else the newest beside a mix or part."""
     logged = log.logger.rename(columns={"timestamp": "when"})
     written = [
-        table.assign(when=_when(table, clock))
+        table.assign(when=moment(table, clock))
         for table, clock in ((log.batches, "time"), (log.parts, "start_time"))
     ]
     by_hand = pd.concat([table[["when", "air_c"]] for table in written])
@@ -94,13 +96,44 @@ def last_temperature(log: Log, today: date) -> Reading | None:
     return None
 
 
-def _when(table: pd.DataFrame, clock: str = "time") -> pd.Series:
+@dataclass(frozen=True)
+class LastMix:
+    """The newest mix of a material, to begin the next entry from; None where not written."""
+
+    lot: str | None
+    product: str | None
+    temperature_c: float | None
+    catalyst_pct: float | None
+
+
+def last_mix(log: Log, material: str) -> LastMix | None:
+    """The newest mix of a material in the log; None where there is none."""
+    own = log.batches[log.batches["material"] == material]
+    own = own.assign(when=moment(own), temperature_c=mix_temperature(own, log))
+    own = own.dropna(subset=["when"]).sort_values("when", kind="stable")
+    if own.empty:
+        return None
+    newest = own.iloc[-1]
+
+    return LastMix(
+        *(_known(newest[c]) for c in ("lot", "product", "temperature_c", "catalyst_pct"))
+    )
+
+
+def _known(cell: Any) -> Any:
+    if pd.isna(cell):
+        return None
+    return str(cell) if isinstance(cell, str) else float(cell)
+
+
+def moment(table: pd.DataFrame, clock: str = "time") -> pd.Series:
     """Date and clock time; midday where no time was written."""
     hours = pd.to_timedelta(table[clock].fillna("12:00") + ":00", errors="coerce")
     return pd.to_datetime(table["date"]) + hours.fillna(pd.Timedelta("12h"))
 
 
-def _temperature(mixes: pd.DataFrame, log: Log) -> pd.Series:
+def mix_temperature(mixes: pd.DataFrame, log: Log) -> pd.Series:
+    """Temperature [°C] of each mix: resin and mould, else air beside it, the part's, the logger."""
     measured = mixes[["material_c", "mould_c"]].mean(axis=1)
     return (
         measured.fillna(mixes["air_c"])
@@ -121,7 +154,7 @@ def _part_air(mixes: pd.DataFrame, log: Log) -> pd.Series:
 def _logger_air(mixes: pd.DataFrame, logger: pd.DataFrame) -> pd.Series:
     """The logger within an hour of the mix; unknown where the mix has no clock time."""
     read = logger.dropna(subset=["timestamp", "air_c"]).sort_values("timestamp")
-    asked = _when(mixes)[mixes["time"].notna()].dropna().sort_values()
+    asked = moment(mixes)[mixes["time"].notna()].dropna().sort_values()
     if read.empty or asked.empty:
         return pd.Series(np.nan, index=mixes.index)
     met = pd.merge_asof(
@@ -141,6 +174,14 @@ def _product(mixes: pd.DataFrame, products: dict[str, str]) -> pd.Series:
     """What the mix says, else what its lot is, else the shop's only product, else empty."""
     by_lot = [products.get(lot, _only(products)) for lot in mixes["lot"]]
     return mixes["product"].fillna(pd.Series(by_lot, index=mixes.index, dtype="str"))
+
+
+def _colours(mixes: pd.DataFrame, parts: pd.DataFrame) -> pd.Series:
+    """The colour of a gel-coat mix: that of the parts it went on, where they agree."""
+    used = parts[["gelcoat_batch_id", "colour"]].dropna()
+    by_mix = used.assign(colour=used["colour"].str.strip().str.casefold())
+    agreed = by_mix.drop_duplicates().drop_duplicates("gelcoat_batch_id", keep=False)
+    return mixes["batch_id"].map(agreed.set_index("gelcoat_batch_id")["colour"]).astype("str")
 
 
 def _only(products: dict[str, str]) -> str:
@@ -203,6 +244,8 @@ def _records(mixes: pd.DataFrame) -> GelRecords:
         lot=tuple(mixes["lot"].fillna("")),
         product=tuple(mixes["product"].fillna("")),
         name=tuple(mixes["name"]),
+        catalyst_lot=tuple(mixes["catalyst_lot"].fillna("")),
+        colour=tuple(mixes["colour"].fillna("")),
     )
 
 

@@ -37,18 +37,67 @@ def materials(path: str, query: Query) -> Component:
     )
 
 
+SHOWS = {"today": "This pot", "year": "The year", "cup": "Cup test"}
+SHEET = ("sg", "sc", "sp")
+
+
+def shows(path: str, query: Query) -> Component:
+    """What about catalyst: this pot, the whole year, or a cup test."""
+    here = query.get("show", "today")
+    return html.Nav(
+        html.Ul(
+            [
+                html.Li(
+                    dcc.Link(
+                        words,
+                        href=address(
+                            path, **changed(query, show=None if show == "today" else show)
+                        ),
+                    ),
+                    className="here" if show == here else None,
+                )
+                for show, words in SHOWS.items()
+            ]
+        ),
+        className="switch shows",
+        **aria(label="What about catalyst?"),
+    )
+
+
 def form(query: Query) -> Component:
     """What the address says, in boxes to change; an empty box leaves it to the log."""
+    show = query.get("show", "today")
+    if show == "cup":
+        return html.Div()
+    pot = [
+        _box("t", "How warm is it?", "°C", query, "last logged", -5, 45),
+        _box("pot", "How much in the pot?", "kg", query, "1", 0.05, 50),
+    ]
+    wanted = [
+        _box("from", "Gel not before", "min", query, "usual", 1, 240),
+        _box("to", "Gel not after", "min", query, "usual", 1, 240),
+        _box("work", "Or: working time", "min", query, "", 1, 240),
+    ]
+    lot = [
+        _box("lot", "Lot", "", query, "any"),
+        _box("dose", "Or look at a dose", "%", query, "the best", 0.1, 5),
+    ]
     return html.Div(
-        [
-            _box("t", "How warm is it?", "°C", query, "last logged", -5, 45),
-            _box("pot", "How much in the pot?", "kg", query, "1", 0.05, 50),
-            _box("from", "Gel not before", "min", query, "usual", 1, 240),
-            _box("to", "Gel not after", "min", query, "usual", 1, 240),
-            _box("work", "Or: working time", "min", query, "", 1, 240),
-            _box("lot", "Lot", "", query, "any"),
-        ],
+        [*wanted, _sheet(query)] if show == "year" else [*pot, *wanted, *lot, _sheet(query)],
         className="form",
+    )
+
+
+def _sheet(query: Query) -> Component:
+    """The one gel time a data sheet gives."""
+    return html.Fieldset(
+        [
+            html.Legend("Your data sheet's gel time"),
+            _box("sg", "Gels in", "min", query, "", 1, 300),
+            _box("sc", "At", "°C", query, "25", 0, 45),
+            _box("sp", "With", "%", query, "", 0.5, 4),
+        ],
+        className="sheet-gel",
     )
 
 

@@ -2,19 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from dash import ALL, Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
+from analytics.catalyst.cup import begun
+from analytics.catalyst.sheet_gel import SheetGel
 from analytics.figures import catalyst as figures
-from dashboard.binding import follow_address
+from dashboard.binding import follow_address, tell
 from dashboard.components.charts import chart
-from dashboard.components.dose import MATERIALS, form, materials, rests_on, temperature
-from dashboard.components.notices import cautions, doubts, working
+from dashboard.components.cup import cup_form, cup_said, typed
+from dashboard.components.dose import (
+    MATERIALS,
+    SHEET,
+    form,
+    materials,
+    rests_on,
+    shows,
+    temperature,
+)
+from dashboard.components.dose_set import set_before, set_button
+from dashboard.components.notices import cautions, done, doubts, working
 from dashboard.components.odds import odds
+from dashboard.components.season import sheet
 from dashboard.components.tag import tag
 from dashboard.components.teach import SHARPENERS, columns, no_log
 from dashboard.components.words import number
@@ -25,7 +38,7 @@ if TYPE_CHECKING:
     from analytics.shop import Shop
 
 PATH, TITLE, SHORT = "/catalyst", "How much catalyst?", "Catalyst"
-BOXES = ("t", "pot", "from", "to", "work", "lot")
+BOXES = ("t", "pot", "from", "to", "work", "lot", "dose", *SHEET)
 
 
 def layout() -> Component:
@@ -34,8 +47,20 @@ def layout() -> Component:
             html.H1(TITLE),
             html.Div(
                 [
-                    html.Div([html.Div(id="catalyst-material"), html.Div(id="catalyst-form")]),
-                    html.Div(working(), id="catalyst-answer"),
+                    html.Div(
+                        [
+                            html.Div(id="catalyst-show"),
+                            html.Div(id="catalyst-material"),
+                            html.Div(id="catalyst-form"),
+                        ]
+                    ),
+                    html.Div(
+                        [
+                            html.Div(working(), id="catalyst-answer"),
+                            html.Div(id="cup-said"),
+                            html.Div(id="catalyst-set"),
+                        ]
+                    ),
                 ],
                 className="catalyst",
             ),
@@ -45,18 +70,42 @@ def layout() -> Component:
 
 def ask(shop: Shop, query: Query) -> CatalystAdvice:
     """The advice for what the address says; what it leaves out the shop decides."""
-    low, high = number_of(query, "from"), number_of(query, "to")
+    dose = number_of(query, "dose")
+    looked_at: dict[str, Any] = {} if dose is None else {"dose_pct": dose}
     return shop.catalyst(
-        material=query.get("material", "gelcoat"),
+        **_wanted(query),
         temperature_c=number_of(query, "t"),
-        window_min=(low, high) if low is not None and high is not None else None,
-        working_min=number_of(query, "work"),
         pot_kg=number_of(query, "pot", 1.0),
         lot=query.get("lot"),
+        **looked_at,
     )
 
 
+def _wanted(query: Query) -> dict[str, Any]:
+    """What is asked of one pot and of the year alike."""
+    low, high = number_of(query, "from"), number_of(query, "to")
+    wanted = {
+        "material": query.get("material", "gelcoat"),
+        "window_min": (low, high) if low is not None and high is not None else None,
+        "working_min": number_of(query, "work"),
+    }
+    gel, at_c, pct = (number_of(query, name) for name in SHEET)
+    if gel is None or at_c is None or pct is None:
+        return wanted
+    return {**wanted, "sheet_gel": SheetGel(gel, at_c, pct)}
+
+
 def answer(shop: Shop, query: Query) -> Component:
+    """What was asked for: this pot, the year, or the boxes of a cup test."""
+    show = query.get("show", "today")
+    if show == "year":
+        return sheet(shop.season(**_wanted(query)))
+    if show == "cup":
+        return cup_form(query, shop.last_mix(query.get("material", "gelcoat")))
+    return this_pot(shop, query)
+
+
+def this_pot(shop: Shop, query: Query) -> Component:
     """Dose, gel time, chance, what to do where no dose will do, and the ten cautions."""
     if "t" not in query and shop.log().parts.empty:
         return no_log(
@@ -67,8 +116,10 @@ def answer(shop: Shop, query: Query) -> Component:
     advice = ask(shop, query)
     return html.Div(
         [
+            doubts((advice.ask_first,), "First of all") if advice.ask_first else None,
             html.Div([headline(advice), instead(advice)], className="at-top"),
             cautions(advice.cautions, "Before you pour"),
+            set_button(),
             html.Div(
                 [
                     doubts(advice.cure_risks, "It may gel and still not cure"),
@@ -159,23 +210,49 @@ def to_address(values: Sequence[Any], ids: Sequence[Mapping[str, str]], search: 
     Writing the same again would put the page between the reader and the way back.
     """
     query, said = read(search), _said(values, ids)
-    return (
-        no_update
-        if _boxes(query) == said
-        else search_of(
-            **{**{name: word for name, word in query.items() if name not in BOXES}, **said}
-        )
-    )
+    drawn = {id_["name"] for id_ in ids}
+    if _boxes(query, drawn) == said:
+        return no_update
+    return search_of(**{name: word for name, word in query.items() if name not in drawn} | said)
 
 
 def keep_form(search: str | None, values: Sequence[Any], ids: Sequence[Mapping[str, str]]) -> Any:
     """The form for this address; left alone while it says so already, as someone is typing."""
     query = read(search)
-    return no_update if ids and _boxes(query) == _said(values, ids) else form(query)
+    drawn = {id_["name"] for id_ in ids}
+    fits = query.get("show", "today") == ("today" if "t" in drawn else "year")
+    if drawn and fits and _boxes(query, drawn) == _said(values, ids):
+        return no_update
+    return form(query)
 
 
-def _boxes(query: Query) -> dict[str, str]:
-    return {name: query[name] for name in BOXES if query.get(name)}
+def _boxes(query: Query, drawn: Collection[str]) -> dict[str, str]:
+    return {name: query[name] for name in BOXES if name in drawn and query.get(name)}
+
+
+def set_lately(shop: Shop, query: Query) -> Component:
+    """Below a pot: what was set lately and what came of it."""
+    if query.get("show", "today") != "today":
+        return html.Div()
+    return set_before(shop.doses_set(query.get("material", "gelcoat")))
+
+
+def write_set(shop: Shop, query: Query) -> str:
+    """Write the dose shown down as set; the sentence that says so."""
+    advice = ask(shop, query)
+    if not shop.set_dose(advice):
+        return "That dose is written down as set already."
+    return (
+        f"Written down: {advice.catalyst_pct:.2f} % set. Log its gel time, and it will stand "
+        "beside the one expected."
+    )
+
+
+def log_cup(shop: Shop, query: Query, values: Sequence[Any], ids: Any) -> Component:
+    """Keep the cup in the boxes; what it says of its lot."""
+    material = query.get("material", "gelcoat")
+    cup, _ = begun(material, **typed(values, ids), last=shop.last_mix(material))
+    return cup_said(shop.cup_test(cup))
 
 
 def _said(values: Sequence[Any], ids: Sequence[Mapping[str, str]]) -> dict[str, str]:
@@ -184,6 +261,8 @@ def _said(values: Sequence[Any], ids: Sequence[Mapping[str, str]]) -> dict[str, 
 
 
 def register(app: Dash, shop: Shop) -> None:
+    follow_address(app, PATH, "catalyst-show", partial(shows, PATH))
+    follow_address(app, PATH, "catalyst-set", partial(set_lately, shop))
     follow_address(app, PATH, "catalyst-material", partial(materials, PATH))
     follow_address(app, PATH, "catalyst-answer", partial(answer, shop))
     boxes = {"type": "dose", "name": ALL}
@@ -200,3 +279,45 @@ def register(app: Dash, shop: Shop) -> None:
         State("address", "search"),
         prevent_initial_call=True,
     )(to_address)
+    _register_writing(app, shop)
+
+
+def _register_writing(app: Dash, shop: Shop) -> None:
+    """The two buttons that write: a dose set, and a cup test."""
+
+    @app.callback(
+        Output("notice", "children", allow_duplicate=True),
+        Input("dose-set", "n_clicks"),
+        State("address", "search"),
+        prevent_initial_call=True,
+    )
+    def set_pressed(clicks: int | None, search: str | None) -> Any:
+        if not clicks:
+            return no_update
+        said = write_set(shop, read(search))
+        tell("written")
+        return done(said)
+
+    cup = {"type": "cup", "name": ALL}
+
+    @app.callback(
+        Output("cup-said", "children"),
+        Input("cup-log", "n_clicks"),
+        State("address", "search"),
+        State(cup, "value"),
+        State(cup, "id"),
+        prevent_initial_call=True,
+    )
+    def cup_pressed(clicks: int | None, search: str | None, values: Any, ids: Any) -> Any:
+        if not clicks:
+            return no_update
+        said = log_cup(shop, read(search), values, ids)
+        tell("written")
+        return said
+
+    # Once the address changes, what the last cup said is about something else.
+    app.callback(
+        Output("cup-said", "children", allow_duplicate=True),
+        Input("address", "search"),
+        prevent_initial_call=True,
+    )(lambda _search: None)

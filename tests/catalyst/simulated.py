@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analytics.catalyst.model import GelRecords
+from analytics.catalyst.gel_records import GelRecords
 from analytics.physics.gel_time import gel_min
 
 

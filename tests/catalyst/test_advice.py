@@ -15,6 +15,7 @@ from analytics.catalyst.advice import advise, learn
 from analytics.catalyst.answer import CatalystAdvice
 from analytics.catalyst.dose_range import SheetRange
 from analytics.catalyst.question import check_temperature
+from analytics.catalyst.sheet_gel import SheetGel
 from analytics.errors import QuestionError
 from analytics.records.log import Log
 from tests.builders import a_log
@@ -60,7 +61,7 @@ def a_winter_log(mixes: int = 40, seed: int = 1, **facts: Any) -> Log:
 def test_answer_has_the_agreed_keys_and_is_plain_json() -> None:
     answer = ask(a_winter_log()).to_json()
     assert set(answer) >= CONTRACT
-    assert set(answer["limits"]) == {"low", "high", "source"}
+    assert set(answer["limits"]) >= {"low", "high", "source"}
     assert set(answer["gel_min"]) == {"median", "low", "high"}
     assert json.loads(json.dumps(answer)) == answer
 
@@ -160,6 +161,38 @@ def test_usual_gel_time_is_taken_and_said_where_none_is_asked_for() -> None:
     assert any("a gel time of 8 to 20 min was taken" in line for line in advice.warnings)
 
 
+def test_usual_resin_gel_time_is_marked_as_common_practice() -> None:
+    advice = ask(material="resin", window_min=None)
+    assert (advice.window.low, advice.window.high) == (15.0, 30.0)
+    assert any("common practice, no published source" in line for line in advice.warnings)
+
+
+def test_data_sheet_gel_time_is_asked_for_first_and_narrows_the_figure() -> None:
+    blind, told = ask(), ask(sheet_gel=SheetGel(30.0, 25.0, 1.8))
+    assert blind.ask_first is not None
+    assert blind.ask_first.startswith("Give your data sheet's gel time first")
+    assert told.ask_first is None
+    assert told.gel_min.high / told.gel_min.low < 0.8 * blind.gel_min.high / blind.gel_min.low
+    assert told.catalyst_pct > blind.catalyst_pct
+
+
+def test_data_sheet_in_the_lots_table_is_not_asked_for_again() -> None:
+    lot = {"lot": "G7", "material": "gelcoat", "product": "GC", "sheet_gel_min": 14,
+           "sheet_gel_c": 25, "sheet_gel_pct": 1.8}  # fmt: skip
+    assert ask(a_log(lots=[lot]), lot="G7").ask_first is None
+
+
+def test_data_sheet_is_not_asked_for_once_gel_times_are_logged() -> None:
+    assert ask(a_winter_log(5)).ask_first is None
+
+
+@pytest.mark.parametrize("use", ["food", "structural", "classed"])
+def test_work_that_needs_a_data_sheet_is_answered_with_one(use: str) -> None:
+    lots = [{"lot": "G7", "material": "gelcoat", "sheet_low_pct": 1.8, "sheet_high_pct": 2.2}]
+    assert ask(use=use, sheet_range=SheetRange(1, 2, "GC 12, 2024")).catalyst_pct > 0
+    assert ask(a_log(lots=lots), lot="G7", use=use).catalyst_pct > 0
+
+
 def test_dose_given_is_looked_at_in_place_of_the_best() -> None:
     log = a_winter_log(60)
     asked, best = ask(log, dose_pct=1.0, window_min=(14, 18)), ask(log, window_min=(14, 18))
@@ -170,7 +203,8 @@ def test_dose_given_is_looked_at_in_place_of_the_best() -> None:
 
 def test_usual_gel_time_is_the_shop_s_own_where_the_trade_has_none() -> None:
     log = a_winter_log(40, material="resin")
-    window = ask(log, material="resin", window_min=None).window
+    trade = a_trade_without("resin-gel-time")
+    window = ask(log, material="resin", window_min=None, knowledge=trade).window
     middle = np.quantile(log.batches["gel_min"], [0.25, 0.75]).round()
     assert [window.low, window.high] == middle.tolist()
 
@@ -208,7 +242,17 @@ REFUSALS: list[tuple[dict[str, Any], str]] = [
     ({"pot_kg": 0.0}, "a pot of 0 kg cannot be"),
     ({"pot_kg": -2.0}, "a pot of -2 kg cannot be"),
     ({"pot_kg": 1500.0}, "if grams were meant, that is 1.5 kg"),
-    ({"material": "epoxy"}, 'no catalyst figure for "epoxy". Materials: gelcoat, resin'),
+    ({"material": "epoxy"}, 'no catalyst figure for "epoxy"'),
+    ({"material": "topcoat"}, "follow its data sheet. Materials: gelcoat, resin"),
+    ({"dose_pct": 20.0}, "If ml per kg was meant, 20 ml/kg is 2.3 %"),
+    ({"use": "food"}, "no advice for food contact without its data sheet"),
+    ({"use": "structural"}, "no advice for structural work without its data sheet"),
+    ({"use": "classed", "sheet_range": SheetRange(1, 2)}, "no advice for classed work"),
+    ({"use": "boats"}, 'the work is one of general, food, structural, classed, not "boats"'),
+    ({"sheet_gel": SheetGel(900, 25, 1.8)}, "900 min is no gel time"),
+    ({"sheet_gel": SheetGel(15, 77, 1.8)}, "If 77 °F was meant, that is 25.0 °C"),
+    ({"sheet_gel": SheetGel(15, 25, 18)}, "If ml per kg was meant, 18 ml/kg is 2.1 %"),
+    ({"sheet_gel": SheetGel(15, 25, -1)}, "no catalyst dose by mass"),
     ({"window_min": (30.0, 20.0)}, "upside down"),
     ({"window_min": (20.0, 20.0)}, "upside down"),
     ({"window_min": (-5.0, 20.0)}, "minutes above 0"),
@@ -227,7 +271,10 @@ REFUSALS: list[tuple[dict[str, Any], str]] = [
     ({"gel_at": "bucket"}, '"cup", "pot" or "film"'),
     ({"temperature_c": None}, "no temperature is logged"),
     ({"humidity_pct": 0.65}, "give percent from 1 to 100"),
-    ({"material": "resin", "window_min": None}, "say what is wanted"),
+    (
+        {"material": "resin", "window_min": None, "knowledge": a_trade_without("resin-gel-time")},
+        "say what is wanted",
+    ),
 ]
 
 

@@ -98,6 +98,37 @@ def test_flat_beliefs_give_the_least_squares_of_statsmodels() -> None:
     assert fitted.constant(DOSE) == pytest.approx((reference.params[2], reference.bse[2]), rel=1e-4)
 
 
+def test_partly_pooled_lots_are_those_of_the_mixed_model_of_statsmodels() -> None:
+    rng = np.random.default_rng(21)
+    mixes, lots = 160, 16
+    lot = np.arange(mixes) % lots
+    at_c, pct = rng.uniform(12, 26, mixes), rng.uniform(1.2, 2.4, mixes)
+    x = np.column_stack([np.ones(mixes), cold_term(at_c), -dose_term(pct)])
+    offsets = rng.normal(0, 0.2, lots)
+    y = x @ [3.0, 55.0, 0.75] + offsets[lot] + rng.normal(0, 0.12, mixes)
+    reference = sm.MixedLM(y, x, groups=lot).fit(reml=True)
+    noise, between = (
+        float(np.sqrt(reference.scale)),
+        float(np.sqrt(np.asarray(reference.cov_re)[0, 0])),
+    )
+    known = replace(
+        FLAT,
+        noise=Spread(noise, 1.0, noise, noise, 1),
+        lot=Spread(between, 1.0, between, between, 1),
+    )
+    log = records(np.exp(y), at_c, pct, [f"L{i:02d}" for i in lot])
+    fitted = GelTimeModel(known).fit(log)
+    assert fitted.constant(ENERGY) == pytest.approx(
+        (reference.fe_params[1], reference.bse_fe[1]), rel=1e-3
+    )
+    assert fitted.constant(DOSE) == pytest.approx(
+        (reference.fe_params[2], reference.bse_fe[2]), rel=1e-3
+    )
+    pooled = [fitted.lot_offset(f"L{i:02d}")[0] for i in range(lots)]
+    theirs = [float(np.asarray(reference.random_effects[i])[0]) for i in range(lots)]
+    assert pooled == pytest.approx(theirs, abs=2e-4)
+
+
 TABLE_C = (10.0, 15.0, 18.0, 20.0, 22.0, 25.0, 30.0)
 TABLE_PCT = (1.0, 1.25, 1.5, 2.0, 2.5)
 TABLE_MIN = (
