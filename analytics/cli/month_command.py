@@ -2,26 +2,56 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
 from analytics.cli import text
 from analytics.cli.options import open_shop, print_json, shop_options
+from analytics.errors import QuestionError
 from analytics.month.answer import MonthReview, Share
+from analytics.month.periods import Month
+
+LEAST_EXPECTED, MOST_CAUSES = 0.5, 8
 
 
 @click.command("month", epilog="Example: laylog month 2025-11")
 @click.argument("month", required=False, metavar="[YYYY-MM]")
+@click.option(
+    "--report",
+    type=click.Path(dir_okay=False, writable=True, path_type=Path),
+    metavar="FILE.html",
+    help="Write the month as one page to print, for the wall or the customer.",
+)
 @shop_options
 def command(
-    month: str | None, store: str | None, knowledge_file: str | None, as_json: bool
+    month: str | None,
+    report: Path | None,
+    store: str | None,
+    knowledge_file: str | None,
+    as_json: bool,
 ) -> None:
     """Review a month (the latest in the log if none is named)."""
     with open_shop(store, knowledge_file) as shop:
+        if report is not None:
+            _write(report, shop.month_report(month), as_json)
+            return
         review = shop.month(month)
     if as_json:
         print_json(review.to_json())
     else:
         show(review)
+
+
+def _write(path: Path, page: str, as_json: bool) -> None:
+    try:
+        path.write_text(page, encoding="utf-8")
+    except OSError as error:
+        raise QuestionError(f"{path} cannot be written: {error.strerror}.") from error
+    if as_json:
+        print_json({"report": str(path)})
+    else:
+        click.echo(f"{path} is written: open it in a browser and print it.")
 
 
 def show(review: MonthReview) -> None:
@@ -31,21 +61,12 @@ def show(review: MonthReview) -> None:
         f"{text.count(review.parts, 'part')}. Good: {_share(review.good)} of those with a result "
         f"written; {review.unknown} without a result (unknown, not counted as good)."
     )
-    costs = [f"{review.scrap} scrapped"]
-    if review.rework_hours is not None:
-        costs.append(f"{review.rework_hours:.1f} h of rework")
-    if review.cost is not None:
-        costs.append(f"cost {review.cost:.0f}")
-    text.para(", ".join(costs) + ".")
+    _show_totals(review)
     text.items(one.text for one in review.comparisons)
     _show_faults(review)
-    click.echo("\nWhat stands out:")
-    for signal in review.signals:
-        text.item(f"{signal.text} ({signal.strength}; {text.count(signal.jobs, 'part')})")
-        if signal.confounded_with:
-            text.labelled("changed at the same time:", ", ".join(signal.confounded_with), 6)
-    if not review.signals:
-        text.item("nothing beyond what luck brings")
+    _show_causes(review)
+    _show_signals(review)
+    _show_actions(review)
     if review.not_enough or review.warnings:
         click.echo("\nKnow this:")
         text.items(review.not_enough, "?")
@@ -68,6 +89,75 @@ def _show_faults(review: MonthReview) -> None:
     if unseen:
         click.echo()
         text.para(f"Not written down this month: {text.listed(unseen)}.")
+
+
+def _show_totals(review: MonthReview) -> None:
+    """What the month made and lost, beside the others; a column nobody wrote is left out."""
+    text.table(
+        ("", "parts", "good", "scrap", "rework h", "cost"),
+        [
+            (
+                one.period,
+                f"{one.parts:.0f}",
+                _percent(one.good),
+                _figure(one.scrap),
+                _figure(one.rework_hours),
+                _figure(one.cost, 0),
+            )
+            for one in review.totals
+        ],
+    )
+    click.echo()
+
+
+def _figure(value: float | None, decimals: int = 1) -> str:
+    if value is None:
+        return "-"
+    return f"{value:.{decimals}f}".removesuffix(".0")
+
+
+def _show_causes(review: MonthReview) -> None:
+    """The likely causes that brought half a fault or more, with 90 % bounds."""
+    told = [line for line in review.causes if line.expected >= LEAST_EXPECTED][:MOST_CAUSES]
+    if not told:
+        return
+    click.echo("\nLikely causes, as faults owed to each (9 chances in 10 it is within):")
+    text.table(
+        ("cause", "faults", "within", "usual", "rework h", "scrap"),
+        [
+            (
+                line.title,
+                _figure(line.expected),
+                f"{line.low:.0f} to {line.high:.0f}",
+                _figure(line.usual),
+                _figure(line.rework_hours),
+                _figure(line.scrap),
+            )
+            for line in told
+        ],
+    )
+
+
+def _show_signals(review: MonthReview) -> None:
+    click.echo("\nWhat stands out:")
+    for signal in review.signals:
+        seen = (
+            "" if signal.new else f"; shown before, in {Month.read(signal.last_shown or '').title}"
+        )
+        text.item(f"{signal.text} ({signal.strength}; {text.count(signal.jobs, 'part')}{seen})")
+        if signal.confounded_with:
+            text.labelled("changed at the same time:", ", ".join(signal.confounded_with), 6)
+    if not review.signals:
+        text.item("nothing beyond what luck brings")
+
+
+def _show_actions(review: MonthReview) -> None:
+    if review.actions:
+        click.echo("\nDid it work?")
+    for one in review.actions:
+        text.item(f"{one.name}. {one.text}")
+        if one.together:
+            text.labelled("changed at the same time:", ", ".join(one.together), 6)
 
 
 def _percent(share: Share) -> str:

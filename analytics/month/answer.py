@@ -10,6 +10,10 @@ from dataclasses import asdict, dataclass, field
 from datetime import date
 from typing import Any, Literal
 
+from analytics.month.answer_pieces import CauseLine, ControlChart, Followed, Totals
+from analytics.month.plain import Share as Share
+from analytics.month.plain import plain
+
 NOT_ENOUGH: Literal["not enough jobs to tell"] = "not enough jobs to tell"
 
 Verdict = Literal["more", "fewer", "usual", "not enough jobs to tell"]
@@ -26,31 +30,6 @@ SignalKind = Literal[
     "process",  # a process figure drifting: dose, film, waits ...
     "reporting",  # results, faults or readings no longer written down
 ]
-
-
-def _plain(value: Any) -> Any:
-    """The same value with dates as ISO text and tuples as lists, ready for JSON."""
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, Mapping):
-        return {key: _plain(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(inner) for inner in value]
-    return value
-
-
-@dataclass(frozen=True)
-class Share:
-    """So many out of so many, as a share [0..1] with its 95 % interval (Wilson).
-
-    `share`, `low` and `high` are None when `out_of` is 0.
-    """
-
-    count: int
-    out_of: int
-    share: float | None = None
-    low: float | None = None
-    high: float | None = None
 
 
 @dataclass(frozen=True)
@@ -98,8 +77,8 @@ class DefectLine:
         return {
             "defect": self.defect,
             "title": self.title,
-            **_plain(asdict(self.this_month)),
-            "usual": _plain(asdict(self.usual)),
+            **plain(asdict(self.this_month)),
+            "usual": plain(asdict(self.usual)),
             "verdict": self.verdict,
             "p_value": self.p_value,
             "q_value": self.q_value,
@@ -129,6 +108,8 @@ class Signal:
     confounded_with : what changed at the same time, so that the log cannot tell them apart.
     part_ids : the faulty (or affected) parts since the change, to look up.
     direction : "up" or "down" for what is counted, "moved" for a process figure.
+    new : none of the reviews of the last three months showed it; else `last_shown` is the month
+        that did, as "2024-03".
     """
 
     kind: SignalKind
@@ -147,6 +128,8 @@ class Signal:
     confounded_with: tuple[str, ...] = ()
     part_ids: tuple[str, ...] = ()
     direction: Direction = "moved"
+    new: bool = True
+    last_shown: str | None = None
 
     @property
     def fell(self) -> bool:
@@ -155,7 +138,7 @@ class Signal:
 
     def to_json(self) -> dict[str, Any]:
         """All fields, dates as ISO text."""
-        return {key: _plain(value) for key, value in asdict(self).items()}
+        return {key: plain(value) for key, value in asdict(self).items()}
 
 
 @dataclass(frozen=True)
@@ -163,7 +146,8 @@ class Day:
     """One working day of the strip: parts made, written good, written faulty, defects, weather.
 
     `unknown` is parts nobody wrote a result for. `air_c` [°C] and `humidity_pct` [%] are means of
-    the day's parts, None if none was logged.
+    the day's parts; their ranges take in the logger's readings of the working hours.
+    `dew_margin_c` [°C] is the least the mould face was above the dew point. None if not logged.
     """
 
     date: date
@@ -174,6 +158,11 @@ class Day:
     defects: Mapping[str, int]
     air_c: float | None
     humidity_pct: float | None
+    air_low_c: float | None = None
+    air_high_c: float | None = None
+    humidity_low_pct: float | None = None
+    humidity_high_pct: float | None = None
+    dew_margin_c: float | None = None
 
 
 @dataclass(frozen=True)
@@ -197,6 +186,7 @@ class Chart:
     """p chart of faulty parts by month; limits frozen from `base_first`..`base_last`.
 
     `centre` is None, and no point has limits, while there are too few months for a base.
+    `widened` says that the base months differ more than luck makes them: the limits are Laney's.
     """
 
     centre: float | None
@@ -204,6 +194,11 @@ class Chart:
     base_last: str | None
     rule: str
     points: tuple[ChartPoint, ...]
+    widened: bool = False
+
+
+ROWS = ("comparisons", "days", "totals", "causes", "charts", "actions")
+PIECES = ("chart", *ROWS)
 
 
 @dataclass(frozen=True)
@@ -213,6 +208,7 @@ class MonthReview:
     `parts` made; `good` counts parts written good out of those with a result; `unknown` parts have
     no result written (never counted as good); `scrap` parts and `rework_hours` [h] and `cost` are
     as logged, None where nobody logged any. `not_enough` lists what could not be judged, in words.
+    `causes` is empty where no cause model was asked.
     """
 
     month: str
@@ -232,20 +228,28 @@ class MonthReview:
     warnings: tuple[str, ...]
     months_before: int = 0
     looks: int = 0
+    totals: tuple[Totals, ...] = ()
+    causes: tuple[CauseLine, ...] = ()
+    charts: tuple[ControlChart, ...] = ()
+    actions: tuple[Followed, ...] = ()
+
+    @property
+    def news(self) -> tuple[Signal, ...]:
+        """Signals that no review of the last three months showed."""
+        return tuple(signal for signal in self.signals if signal.new)
 
     def to_json(self) -> dict[str, Any]:
         """The fixed keys month, parts, good, defects, signals, warnings, and all the rest."""
         whole = {
             name: getattr(self, name)
             for name in self.__dataclass_fields__
-            if name not in ("good", "defects", "signals", "comparisons", "days", "chart")
+            if name not in ("good", "defects", "signals", *PIECES)
         }
         return {
-            **{name: _plain(value) for name, value in whole.items()},
+            **{name: plain(value) for name, value in whole.items()},
             "good": {**asdict(self.good), "unknown": self.unknown},
             "defects": [line.to_json() for line in self.defects],
             "signals": [signal.to_json() for signal in self.signals],
-            "comparisons": [_plain(asdict(one)) for one in self.comparisons],
-            "days": [_plain(asdict(day)) for day in self.days],
-            "chart": _plain(asdict(self.chart)),
+            "chart": plain(asdict(self.chart)),
+            **{name: [plain(asdict(one)) for one in getattr(self, name)] for name in ROWS},
         }

@@ -52,8 +52,10 @@ def conditions(results: Results, knowledge: Knowledge) -> Iterator[Condition]:
         for evidence in cause.evidence:
             key = (evidence.field, evidence.harm, _limit(evidence), evidence.values)
             brings.setdefault(key, (evidence, set()))[1].update(often)
+    asked = {evidence.field for evidence, _ in brings.values()} & set(results.jobs.columns)
+    kept = {field for field in asked if results.jobs[field].notna().any()}
     for evidence, defects in brings.values():
-        if evidence.field in results.jobs:
+        if evidence.field in kept:
             yield _condition(results, evidence, _as_counted(defects, results, knowledge))
 
 

@@ -48,6 +48,7 @@ class Figure:
     """Half-month medians of one process figure, newest last, with the parts behind them.
 
     `value` is per part as logged, `level` what is left after mould and air; both NaN if unknown.
+    `back` counts the half months back.
     """
 
     field: str
@@ -56,6 +57,7 @@ class Figure:
     medians: Floats
     noise: Floats
     two_valued: bool
+    back: tuple[int, ...] = ()
 
 
 def process_looks(results: Results) -> list[Look]:
@@ -63,16 +65,19 @@ def process_looks(results: Results) -> list[Look]:
     looks = []
     for field in FIGURES:
         if field in results.jobs:
-            figure = _figure(results, field)
+            figure = process_figure(results, field)
             if figure is not None:
                 looks.append(_look(results, figure))
     return looks
 
 
-def _figure(results: Results, field: str) -> Figure | None:
+def process_figure(results: Results, field: str) -> Figure | None:
+    """One figure by half months; None where too few parts have it, or none lately."""
     value = results.jobs[field].to_numpy(dtype=np.float64, na_value=np.nan)
     value = np.where(np.isfinite(value), value, np.nan)
     near = results.spells_back < MOST_HISTORY_SPELLS
+    if not np.isfinite(value).any():
+        return None
     earlier = ~results.this_month & near
     if np.isfinite(value[earlier]).sum() < LEAST_PARTS * LEAST_BEFORE:
         return None
@@ -89,14 +94,15 @@ def _figure(results: Results, field: str) -> Figure | None:
         medians=np.array([v.mean() if two_valued else np.median(v) for _, v in spells]),
         noise=np.array([spread * MEDIAN_LOSS / np.sqrt(v.size) for _, v in spells]),
         two_valued=two_valued,
+        back=tuple(at for at, _ in spells),
     )
 
 
 def _by_spell(level: Floats, back: Ints) -> list[tuple[int, Floats]]:
     """(half months back, known levels) of each half month with enough of them, oldest first."""
     told = np.isfinite(level) & (back >= 0)
-    order = np.argsort(-back[told], kind="stable")
-    sorted_back, sorted_level = back[told][order], level[told][order]
+    # The parts stand in order of their dates, so those of one half month stand together.
+    sorted_back, sorted_level = back[told], level[told]
     edges = np.flatnonzero(np.diff(sorted_back)) + 1
     groups = np.split(sorted_level, edges)
     names = sorted_back[np.concatenate([[0], edges])] if sorted_back.size else []
@@ -106,12 +112,14 @@ def _by_spell(level: Floats, back: Ints) -> list[tuple[int, Floats]]:
 def _without_mould(value: Floats, results: Results, earlier: Bools) -> Floats:
     """Values less what their mould usually has over the shop's median."""
     told = earlier & np.isfinite(value)
-    middle = np.median(value[told])
-    level = value.copy()
-    for used in results.things["mould"].values():
-        own = value[used & told]
-        if own.size >= LEAST_MOULD_PARTS:
-            level[used] -= np.median(own) - middle
+    moulds = results.users("mould")
+    codes = moulds.codes[0]
+    own = pd.Series(value[told]).groupby(codes[told])
+    usual = own.median()[own.size() >= LEAST_MOULD_PARTS]
+    offset = np.zeros(len(moulds.names) + 1)
+    kept = usual.index.to_numpy() >= 0
+    offset[usual.index.to_numpy()[kept]] = usual.to_numpy()[kept] - np.median(value[told])
+    level: Floats = value - offset[codes]
     return level
 
 

@@ -3,57 +3,60 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from analytics.columns import lower_first
 from analytics.knowledge.model import Knowledge
-from analytics.month.answer import Signal
+from analytics.month.answer import Signal, SignalKind
 from analytics.month.changed import changed_at_window
 from analytics.month.looks import Look
 from analytics.month.periods import day_words
-from analytics.month.results import Bools, Results
+from analytics.month.results import ANY_FAULT, Results
 from analytics.month.scan import Scan, scan
 from analytics.month.spells import (
     FRESH_SPELLS,
     Spells,
     natural_spread,
-    spells_of,
+    spells_counted,
     window_weights,
 )
-from analytics.month.usual import Chances
+from analytics.month.tally import Tally
+from analytics.month.usual import Usual
 from analytics.month.words import counts_words, defect_title
 
-Floats = NDArray[np.float64]
-
-RISE_SHARE = 0.9
+RISE_SHARE = 0.95
 """Of the error budget, for rises: news of fewer defects can wait a month."""
+ANY_FAULT_WEIGHT = 0.2
+"""Faults that are named are looked at under their names; counting all of them adds little."""
 MOST_WEIGHT, LEAST_WEIGHT = 10.0, 0.5
 
 
-def defect_looks(results: Results, usual: Chances, knowledge: Knowledge) -> list[Look]:
+def defect_looks(results: Results, tally: Tally, knowledge: Knowledge) -> list[Look]:
     """A look at the rise and one at the fall of each defect over the whole shop."""
     looks = []
-    for defect in results.watched:
-        counted = _spells(results, usual, defect, results.looked)
+    for column, defect in enumerate(results.watched):
+        counted = spells_counted(tally.shop, column)
         fresh = float((counted.made * counted.chance)[-FRESH_SPELLS:].sum())
         weight = min(fresh, MOST_WEIGHT) + LEAST_WEIGHT
+        if defect == ANY_FAULT and results.defects:
+            weight *= max(ANY_FAULT_WEIGHT, _unnamed(results))
         found = _scanned(counted)
         for rise, share in ((True, RISE_SHARE), (False, 1.0 - RISE_SHARE)):
-            looks.append(_look(results, usual, knowledge, defect, found, rise, weight * share))
+            looks.append(
+                _look(results, tally.usual, knowledge, defect, found, rise, weight * share)
+            )
     return looks
 
 
-def rise_without(results: Results, usual: Chances, defect: str, rest: Bools) -> float:
-    """Chance that luck shows as clear a rise of the defect among the rest of the parts alone."""
-    return _scanned(_spells(results, usual, defect, rest & results.looked)).rise_p
+def _unnamed(results: Results) -> float:
+    """Share of the faulty parts that no fault was named of."""
+    named = np.any(results.found, axis=1)[results.faulty]
+    return float(1.0 - named.mean()) if named.size else 0.0
 
 
-def _spells(results: Results, usual: Chances, defect: str, parts: Bools) -> Spells:
-    return spells_of(
-        results.spells_back[parts],
-        results.column(defect)[parts],
-        usual[defect][parts],
-    )
+def rise_without(tally: Tally, defect: str, kind: SignalKind, name: str) -> float:
+    """Chance that luck shows as clear a rise of the defect on the parts made without a thing."""
+    rest = tally.shop - tally.of(kind, name)
+    return _scanned(spells_counted(rest, tally.usual.column(defect))).rise_p
 
 
 def _scanned(counted: Spells) -> Scan:
@@ -62,7 +65,7 @@ def _scanned(counted: Spells) -> Scan:
 
 
 def _look(
-    results: Results, usual: Chances, knowledge: Knowledge,
+    results: Results, usual: Usual, knowledge: Knowledge,
     defect: str, found: Scan, rise: bool, weight: float,
 ) -> Look:  # fmt: skip
     window = found.rise_window if rise else found.fall_window
@@ -74,7 +77,7 @@ def _look(
 
 
 def _signal(
-    results: Results, usual: Chances, knowledge: Knowledge, defect: str, window: int, rise: bool
+    results: Results, usual: Usual, knowledge: Knowledge, defect: str, window: int, rise: bool
 ) -> Signal:
     change = changed_at_window(
         results, results.looked, results.column(defect), usual[defect], window, rise

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from analytics.month.changed import changed_at_window
 from analytics.month.looks import Look
 from analytics.month.periods import day_words
 from analytics.month.results import ANY_FAULT, Bools, Results
 from analytics.month.scan import scan
-from analytics.month.spells import natural_spread, spells_of, window_weights
+from analytics.month.spells import (
+    FRESH_SPELLS,
+    Spells,
+    natural_spread,
+    spells_counted,
+    spells_of,
+    window_weights,
+)
 from analytics.month.suspects import suspects
-from analytics.month.usual import Chances
+from analytics.month.tally import Counts, Tally
 from analytics.month.words import counts_words, field_words, upper_first
-
-Floats = NDArray[np.float64]
 
 READINGS = (
     "operator", "mould_id", "air_c", "humidity_pct", "mould_c", "pulls_since_renewal", "wax_coats",
@@ -30,15 +34,16 @@ SILENCE = 0.3
 LEAST_PARTS = 10
 
 
-def reporting_looks(results: Results, usual: Chances) -> list[Look]:
+def reporting_looks(results: Results, tally: Tally) -> list[Look]:
     """A look at missing results, at faults that stopped (shop, each person), at each reading."""
     every = np.ones(len(results.jobs), dtype=bool)
     looks = [_missing_look(results, every, ~results.looked, "result")]
-    looks.append(_fault_look(results, results.looked, usual[ANY_FAULT], "faults", ""))
-    for suspect in suspects(results):
+    looks.append(_fault_look(results, tally, tally.shop, results.looked, "faults", ""))
+    for suspect in suspects(results, tally):
         if suspect.kind == "operator" and suspect.has_past:
+            parts = results.looked & results.uses("operator", suspect.name)
             by = f" by {suspect.name}"
-            looks.append(_fault_look(results, suspect.parts, usual[ANY_FAULT], suspect.name, by))
+            looks.append(_fault_look(results, tally, suspect.own, parts, suspect.name, by))
     for field in READINGS:
         looks.append(_missing_look(results, every, _unwritten(results, field), field))
     return looks
@@ -54,8 +59,14 @@ def _unwritten(results: Results, field: str) -> Bools:
 
 
 def _missing_look(results: Results, scope: Bools, missing: Bools, subject: str) -> Look:
-    flat = np.full(len(results.jobs), max(float(missing.mean()), 1e-6))
-    p_value, window = _scanned(results, scope, missing, flat, rise=True)
+    if missing[-1] and missing.all():
+        return Look()
+    rate = max(float(missing.mean()), 1e-6)
+    flat = np.full(len(results.jobs), rate)
+    counted = spells_of(results.spells_back, missing, flat)
+    if counted.found[-FRESH_SPELLS:].sum() == 0:
+        return Look()
+    p_value, window = _scanned(counted, rise=True)
     if p_value >= 1.0:
         return Look()
     change = changed_at_window(results, scope, missing, flat, window, True)
@@ -72,14 +83,17 @@ def _missing_look(results: Results, scope: Bools, missing: Bools, subject: str) 
     return Look(p_value, lambda: change.signal("reporting", subject, text, None))
 
 
-def _fault_look(results: Results, scope: Bools, chance: Floats, subject: str, by: str) -> Look:
-    faulty = results.column(ANY_FAULT)
-    if (faulty & scope).sum() == 0:
+def _fault_look(
+    results: Results, tally: Tally, counts: Counts, parts: Bools, subject: str, by: str
+) -> Look:
+    column = tally.usual.column(ANY_FAULT)
+    if counts.found[:, column].sum() == 0:
         return Look()
-    p_value, window = _scanned(results, scope, faulty, chance, rise=False)
+    p_value, window = _scanned(spells_counted(counts, column), rise=False)
     if p_value >= 1.0:
         return Look()
-    change = changed_at_window(results, scope, faulty, chance, window, False)
+    faulty, chance = results.column(ANY_FAULT), tally.usual[ANY_FAULT]
+    change = changed_at_window(results, parts, faulty, chance, window, False)
     stopped = (change.now.share or 0.0) <= STOPPED * (change.before.share or 0.0)
     text = (
         f"Hardly any faults written{by}: {counts_words(change.now)} parts since "
@@ -92,10 +106,7 @@ def _fault_look(results: Results, scope: Bools, chance: Floats, subject: str, by
     return Look(p_value, lambda: change.signal("reporting", subject, text, None))
 
 
-def _scanned(
-    results: Results, scope: Bools, found: Bools, chance: Floats, *, rise: bool
-) -> tuple[float, int]:
-    counted = spells_of(results.spells_back[scope], found[scope], chance[scope])
+def _scanned(counted: Spells, *, rise: bool) -> tuple[float, int]:
     weights = window_weights(len(counted.made))
     tried = scan(counted.made, counted.found, counted.chance, weights, natural_spread(counted))
     return (tried.rise_p, tried.rise_window) if rise else (tried.fall_p, tried.fall_window)

@@ -32,6 +32,17 @@ GOOD = "good"
 
 
 @dataclass(frozen=True)
+class Users:
+    """Things of one kind by name, with the code of the thing of each part (n,), -1 for none.
+
+    More than one row of codes where a part can be made with two of them (catalyst of two pots).
+    """
+
+    names: tuple[str, ...]
+    codes: tuple[Ints, ...]
+
+
+@dataclass(frozen=True)
 class Results:
     """Dated parts up to the end of the month asked about, oldest first (n parts, k defects).
 
@@ -87,27 +98,59 @@ class Results:
         return self.found[:, self.defects.index(defect)]
 
     @cached_property
-    def things(self) -> Mapping[SignalKind, Mapping[str, Bools]]:
-        """Per kind and name, the parts made with (on, by) that thing."""
-        return {kind: self._users(columns) for kind, columns in SUBJECT_COLUMNS.items()}
+    def events(self) -> tuple[Ints, Ints]:
+        """(part, column of `watched`) of every fault found, any fault among them."""
+        rows, columns = np.nonzero(self.found)
+        faulty = np.flatnonzero(self.faulty)
+        any_fault = np.full(len(faulty), len(self.defects))
+        return np.concatenate([rows, faulty]), np.concatenate([columns, any_fault])
 
-    def _users(self, columns: tuple[str, ...]) -> Mapping[str, Bools]:
-        users: dict[str, Bools] = {}
-        for column in columns:
-            codes, names = pd.factorize(self.jobs[column])
-            for code, name in enumerate(names):
-                used = codes == code
-                users[str(name)] = users[str(name)] | used if str(name) in users else used
-        return users
+    @cached_property
+    def _users(self) -> dict[SignalKind, Users]:
+        return {kind: _users_of(self.jobs, columns) for kind, columns in SUBJECT_COLUMNS.items()}
+
+    def users(self, kind: SignalKind) -> Users:
+        """The things of a kind and the parts made with (on, by) each."""
+        return self._users[kind]
 
     def names(self, kind: SignalKind) -> tuple[str, ...]:
         """Things of a kind used in the month asked about, by name."""
-        now = self.this_month
-        return tuple(sorted(name for name, used in self.things[kind].items() if used[now].any()))
+        return self.used_on(kind, self.this_month)
+
+    def used_on(self, kind: SignalKind, parts: Bools) -> tuple[str, ...]:
+        """Things of a kind used on these parts, by name."""
+        users = self.users(kind)
+        count = len(users.names) + 1
+        seen = sum(np.bincount(codes[parts] + 1, minlength=count) for codes in users.codes)
+        return tuple(sorted(users.names[at - 1] for at in np.flatnonzero(seen) if at))
 
     def uses(self, kind: SignalKind, name: str) -> Bools:
         """True for parts made with (on, by) the thing of that name."""
-        return self.things[kind][name]
+        users = self.users(kind)
+        at = users.names.index(name)
+        return np.any([codes == at for codes in users.codes], axis=0)
+
+    def until(self, back: int) -> Results:
+        """What was known at the end of the month so many months before the one asked about."""
+        month = self.month.back(back)
+        many = int(np.searchsorted(-self.months_back, -back, side="right"))
+        told: Bools = np.any(self.found[:many], axis=0)
+        written = self.written[self.written["position"] < many]
+        return Results(
+            month=month, jobs=self.jobs.iloc[:many], looked=self.looked[:many],
+            faulty=self.faulty[:many], found=self.found[:many][:, told],
+            defects=tuple(d for d, seen in zip(self.defects, told, strict=True) if seen),
+            written=written,
+        )  # fmt: skip
+
+
+def _users_of(jobs: pd.DataFrame, columns: tuple[str, ...]) -> Users:
+    stacked, names = pd.factorize(pd.concat([jobs[column] for column in columns]))
+    codes = stacked.astype(np.int64).reshape(len(columns), len(jobs))
+    if len(columns) == 2:
+        # The same thing in both pots of a part is one use of it, not two.
+        codes[1][codes[1] == codes[0]] = -1
+    return Users(tuple(str(name) for name in names), tuple(codes))
 
 
 def results_of(jobs: pd.DataFrame, log: Log, knowledge: Knowledge, month: Month) -> Results:

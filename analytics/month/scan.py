@@ -15,13 +15,15 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import betaln, gammaln, xlog1py, xlogy
+from scipy.special import betainc, betaln, gammaln, xlog1py, xlogy
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 TIE = 1.0 + 1e-9
 """Windows as unlikely as the worst one, but for rounding, count as being as unlikely."""
+MANY_FOUND = 800
+"""From so many found on, the sum over spells takes long and a bound tells nearly as much."""
 QUIET_Z = 1.0
 """Below this many standard errors in its worst window a scan is not worked out: p is 1."""
 
@@ -59,6 +61,8 @@ def scan(made: Ints, found: Ints, chance: Floats, weights: Floats, spread: float
     if max(rise, fall) < QUIET_Z or found.sum() == 0:
         return Scan(1.0, 1.0, 1, 1)
     level = chance * (found.sum() / (made * chance).sum())
+    if found.sum() >= MANY_FOUND:
+        return _bounded(made, found, level, weights, spread)
     chains = _Chains(made, int(found.sum()), level, len(weights), spread)
     recent = np.cumsum(found[::-1])[: len(weights)]
     rise_p, rise_window = chains.crossing(recent, weights, up=True) if rise >= QUIET_Z else (1.0, 1)
@@ -79,6 +83,28 @@ def _worst_z(made: Ints, found: Ints, chance: Floats, windows: int) -> tuple[flo
     error = np.sqrt(np.maximum(found.sum() * share * (1.0 - share), 1e-9))
     z = (recent - found.sum() * share) / error
     return float(z.max()), float(-z.min())
+
+
+def _bounded(made: Ints, found: Ints, level: Floats, weights: Floats, spread: float) -> Scan:
+    """Never below the true chances: what each window alone has, added up over the windows.
+
+    Given the total, the count in a window is taken as binomial: a little wider than it is.
+    Extra spread between spells divides the counts by as much as it multiplies their variance.
+    """
+    windows, total = len(weights), float(found.sum())
+    expected = made * level
+    wider = expected * (1.0 - level) * (1.0 + np.maximum(made - 1, 0) * spread)
+    alike = min(1.0, float((expected * (1.0 - level)).sum() / wider.sum()))
+    share = np.clip(np.cumsum(expected[::-1])[:windows] / expected.sum(), 1e-12, 1.0 - 1e-12)
+    recent = np.cumsum(found[::-1])[:windows] * alike
+    rest = total * alike - recent
+    more = betainc(np.maximum(recent, 1e-9), rest + 1.0, share)
+    fewer = betainc(np.maximum(rest, 1e-9), recent + 1.0, 1.0 - share)
+    chances = []
+    for tail in (more, fewer):
+        score = tail / weights
+        chances += [float(min(1.0, score.min() * weights.sum())), int(score.argmin()) + 1]
+    return Scan(chances[0], chances[2], int(chances[1]), int(chances[3]))
 
 
 class _Chains:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
 import numpy as np
 
 from analytics.knowledge.model import Knowledge
-from analytics.month.answer import NOT_ENOUGH, Signal
+from analytics.month.answer import NOT_ENOUGH, Signal, SignalKind
 from analytics.month.conditions import condition_looks
 from analytics.month.looks import BUDGET, Look, standing_out
 from analytics.month.process import process_looks
@@ -17,8 +17,9 @@ from analytics.month.rates import defect_looks, rise_without
 from analytics.month.reporting import reporting_looks
 from analytics.month.results import ANY_FAULT, SUBJECT_COLUMNS, Results
 from analytics.month.suspects import LEAST_PARTS, suspect_looks, suspects
+from analytics.month.tally import Tally
 from analytics.month.together import with_confounders
-from analytics.month.usual import Chances, usual_chances
+from analytics.month.usual import Usual, usual_chances
 from analytics.month.words import KIND_WORDS, subject_words
 
 LEAST_MONTHS = 2
@@ -29,26 +30,79 @@ LEAST_REST = 0.25
 """Share of the parts that must be left for their being quiet to mean anything."""
 
 
+SEEN_MONTHS = 3
+"""A signal that comes and goes around its limit is no news each time it is back."""
+FAMILY_OF: Mapping[SignalKind, str] = {
+    "defect": "defects",
+    "mould": "suspects",
+    "gelcoat_lot": "suspects",
+    "resin_lot": "suspects",
+    "catalyst_lot": "suspects",
+    "operator": "suspects",
+    "condition": "conditions",
+    "process": "process",
+    "reporting": "reporting",
+}
+Family = Callable[[Results, Tally, Knowledge], list[Look]]
+FAMILIES: Mapping[str, Family] = {
+    "defects": defect_looks,
+    "suspects": suspect_looks,
+    "conditions": lambda results, _tally, knowledge: condition_looks(results, knowledge),
+    "process": lambda results, _tally, _knowledge: process_looks(results),
+    "reporting": lambda results, tally, _knowledge: reporting_looks(results, tally),
+}
+
+
 def stands_out(
-    results: Results, knowledge: Knowledge
+    results: Results, usual: Usual, knowledge: Knowledge
 ) -> tuple[tuple[Signal, ...], tuple[str, ...], int]:
     """(signals, what could not be judged in words, how many things were looked at)."""
     if _too_early(results):
         text = f"What stands out: {NOT_ENOUGH} (fewer than {LEAST_MONTHS} earlier months)."
         return (), (text,), 0
-    usual = usual_chances(results)
-    families: dict[str, list[Look]] = {
-        "defects": defect_looks(results, usual, knowledge),
-        "suspects": suspect_looks(results, usual, knowledge),
-        "conditions": condition_looks(results, knowledge),
-        "process": process_looks(results),
-        "reporting": reporting_looks(results, usual),
-    }
-    kept = [s for name, looks in families.items() for s in standing_out(looks, BUDGET[name])]
+    tally = Tally(results, usual)
+    looks = {name: looked_at(results, tally, knowledge) for name, looked_at in FAMILIES.items()}
+    kept = [s for name, family in looks.items() for s in standing_out(family, BUDGET[name])]
     signals = with_confounders(_clear_of_echoes(kept), results)
-    signals = [_explained(signal, signals, results, usual) for signal in signals]
-    ordered = sorted(signals, key=lambda signal: signal.q_value)
-    return tuple(ordered), _not_judged(results), sum(len(looks) for looks in families.values())
+    signals = [_explained(signal, signals, results, tally) for signal in signals]
+    signals = _with_news(signals, results, knowledge)
+    ordered = sorted(signals, key=lambda signal: (not signal.new, signal.q_value))
+    return (
+        tuple(ordered),
+        _not_judged(results, tally),
+        sum(len(family) for family in looks.values()),
+    )
+
+
+def _with_news(signals: Sequence[Signal], results: Results, knowledge: Knowledge) -> list[Signal]:
+    """Each signal marked as seen before where the review of one of the last months showed it."""
+    told: dict[int, str] = {}
+    for back in range(1, SEEN_MONTHS + 1):
+        fresh = [at for at in range(len(signals)) if at not in told]
+        earlier = results.until(back)
+        if not fresh or not len(earlier.jobs) or _too_early(earlier):
+            break
+        families = {FAMILY_OF[signals[at].kind] for at in fresh}
+        shown = _shown(earlier, knowledge, families)
+        told |= {at: earlier.month.key for at in fresh if _same(signals[at]) in shown}
+    return [
+        replace(one, new=at not in told, last_shown=told.get(at)) for at, one in enumerate(signals)
+    ]
+
+
+def _shown(
+    results: Results, knowledge: Knowledge, families: set[str]
+) -> set[tuple[str, str, str | None, str]]:
+    tally = Tally(results, usual_chances(results))
+    return {
+        _same(signal)
+        for name in families
+        for signal in standing_out(FAMILIES[name](results, tally, knowledge), BUDGET[name])
+    }
+
+
+def _same(signal: Signal) -> tuple[str, str, str | None, str]:
+    return signal.kind, signal.subject, signal.defect, signal.direction
 
 
 def _too_early(results: Results) -> bool:
@@ -88,9 +142,7 @@ def _falls_with(signal: Signal, silent: Sequence[date]) -> bool:
     return any(abs((since - day).days) <= SILENT_DAYS for day in silent)
 
 
-def _explained(
-    signal: Signal, signals: Sequence[Signal], results: Results, usual: Chances
-) -> Signal:
+def _explained(signal: Signal, signals: Sequence[Signal], results: Results, tally: Tally) -> Signal:
     """A rise over the whole shop says so where it is all on one mould, lot or person."""
     if signal.kind != "defect" or signal.defect is None:
         return signal
@@ -98,7 +150,8 @@ def _explained(
         if other.kind in SUBJECT_COLUMNS and other.defect == signal.defect:
             rest = ~results.uses(other.kind, other.subject)
             enough = rest[results.looked].mean() >= LEAST_REST
-            if enough and rise_without(results, usual, signal.defect, rest) > EXPLAINED:
+            without = rise_without(tally, signal.defect, other.kind, other.subject)
+            if enough and without > EXPLAINED:
                 named = subject_words(other.kind, other.subject)
                 return replace(
                     signal, text=f"{signal.text} Leave out parts {named} and nothing is left of it."
@@ -106,14 +159,14 @@ def _explained(
     return signal
 
 
-def _not_judged(results: Results) -> tuple[str, ...]:
+def _not_judged(results: Results, tally: Tally) -> tuple[str, ...]:
     """Things used this month that could not be judged, and why, in words."""
-    judged = {(suspect.kind, suspect.name) for suspect in suspects(results)}
+    judged = {(suspect.kind, suspect.name) for suspect in suspects(results, tally)}
     lines = []
     for kind in SUBJECT_COLUMNS:
         for name in results.names(kind):
             if (kind, name) not in judged:
-                many = (results.uses(kind, name) & results.looked).sum() >= LEAST_PARTS
+                many = tally.of(kind, name).made.sum() >= LEAST_PARTS
                 why = "on nearly every part, so nothing to compare with" if many else NOT_ENOUGH
                 lines.append(f"{KIND_WORDS[kind]} {name}: {why}.")
     if not results.defects:

@@ -7,10 +7,12 @@ from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 from scipy.stats import fisher_exact
 
 from analytics.month.answer import Share
 from analytics.month.results import Bools, Ints
+from analytics.month.tally import Counts
 from analytics.stats.changes import rate_change
 from analytics.stats.proportions import wilson
 
@@ -19,12 +21,14 @@ Floats = NDArray[np.float64]
 LONGEST_SPELLS = 24
 FRESH_SPELLS = 6
 """Changes begun in the last three months are what a review is for: they get the larger budget."""
-OLD_WEIGHT = 0.25
+OLD_WEIGHT = 0.1
 MOST_HISTORY_SPELLS = 72
 DATE_LEVEL = 0.9
 LEAD_DAYS = 45
 LEAST_REACH_DAYS = 10
 EPOCH = date(1970, 1, 1)
+MANY_OF_EACH = 200
+"""With so many of each kind on both sides the exact test and the normal one agree."""
 WIDER_THAN_LUCK = 1.2
 
 
@@ -47,6 +51,16 @@ def spells_of(spells_back: Ints, found: Bools, chance: Floats) -> Spells:
     expected = np.bincount(back, weights=chance[near], minlength=length)
     mean = np.divide(expected, made, out=np.full(length, float(chance.mean())), where=made > 0)
     return Spells(made[::-1], hit[::-1].astype(np.int64), mean[::-1])
+
+
+def spells_counted(counts: Counts, column: int) -> Spells:
+    """The half months of one watched defect out of counts, from the first with a part on."""
+    made = counts.made[:MOST_HISTORY_SPELLS]
+    length = int(np.flatnonzero(made).max(initial=0)) + 1
+    made, expected = made[:length], counts.expected[:length, column]
+    flat = float(expected.sum()) / max(int(made.sum()), 1)
+    mean = np.divide(expected, made, out=np.full(length, flat), where=made > 0)
+    return Spells(made[::-1], counts.found[:length, column][::-1], mean[::-1])
 
 
 def window_weights(spells: int) -> Floats:
@@ -129,7 +143,17 @@ def exact_p(now: Share, before: Share, *, more: bool = False) -> float:
     Only the P: the odds ratio of analytics.stats.fisher takes twenty times as long to work out.
     """
     table = [[one.count, one.out_of - one.count] for one in (now, before)]
+    if min(min(row) for row in table) >= MANY_OF_EACH:
+        z = _pooled_z(now, before)
+        return float(ndtr(-z) if more else 2.0 * ndtr(-abs(z)))
     return float(fisher_exact(table, alternative="greater" if more else "two-sided").pvalue)
+
+
+def _pooled_z(now: Share, before: Share) -> float:
+    """Difference of two shares in its standard errors, were they alike."""
+    pooled = (now.count + before.count) / (now.out_of + before.out_of)
+    error = np.sqrt(pooled * (1.0 - pooled) * (1.0 / now.out_of + 1.0 / before.out_of))
+    return float((now.count / now.out_of - before.count / before.out_of) / error)
 
 
 def share(count: int, out_of: int) -> Share:

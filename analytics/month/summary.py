@@ -3,24 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import timedelta
 
 import numpy as np
-import pandas as pd
-from numpy.typing import NDArray
 
 from analytics.knowledge.model import Knowledge
 from analytics.month.answer import (
     NOT_ENOUGH,
     Against,
     Comparison,
-    Day,
     DefectLine,
     Share,
     Verdict,
 )
 from analytics.month.results import Bools, Results
-from analytics.month.spells import EPOCH, exact_p, share_of
+from analytics.month.spells import exact_p, share_of
 from analytics.month.words import counts_words, defect_title, percent
 from analytics.stats.differences import newcombe
 from analytics.stats.multiple import benjamini_hochberg
@@ -152,40 +148,3 @@ def _members(results: Results, defect: str, hit: Bools) -> Mapping[str, int]:
     counts = lines["defect"][hit[lines["position"].to_numpy(dtype=np.intp)]].value_counts()
     members = {str(name): int(count) for name, count in counts.items()}
     return members if set(members) - {defect} else {}
-
-
-def days(results: Results) -> tuple[Day, ...]:
-    """The strip: each day of the month that parts were made on, with results and weather."""
-    now = results.this_month
-    numbers, at = np.unique(results.day[now], return_inverse=True)
-    parts = np.bincount(at)
-    looked = np.bincount(at, weights=results.looked[now]).astype(int)
-    faulty = np.bincount(at, weights=results.faulty[now]).astype(int)
-    found = np.zeros((len(numbers), len(results.defects)), dtype=int)
-    np.add.at(found, at, results.found[now])
-    air, humidity = (
-        _daily_means(results.jobs[field][now], at, len(numbers))
-        for field in ("air_c", "humidity_pct")
-    )
-    return tuple(
-        Day(
-            date=EPOCH + timedelta(days=int(number)),
-            parts=int(parts[i]),
-            good=int(looked[i] - faulty[i]),
-            faulty=int(faulty[i]),
-            unknown=int(parts[i] - looked[i]),
-            defects={d: int(n) for d, n in zip(results.defects, found[i], strict=True) if n},
-            air_c=air[i],
-            humidity_pct=humidity[i],
-        )
-        for i, number in enumerate(numbers)
-    )
-
-
-def _daily_means(values: pd.Series, at: NDArray[np.intp], count: int) -> list[float | None]:
-    """Mean of each day, None where nothing was logged."""
-    number = values.to_numpy(dtype=np.float64, na_value=np.nan)
-    known = np.isfinite(number)
-    readings = np.bincount(at[known], minlength=count)
-    sums = np.bincount(at[known], weights=number[known], minlength=count)
-    return [float(s / n) if n else None for s, n in zip(sums, readings, strict=True)]

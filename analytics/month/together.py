@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import numpy as np
 
 from analytics.month.answer import Signal, SignalKind
 from analytics.month.periods import day_words
-from analytics.month.results import SUBJECT_COLUMNS, Bools, Results
+from analytics.month.results import ANY_FAULT, SUBJECT_COLUMNS, Bools, Results
 from analytics.month.spells import EPOCH
 from analytics.month.words import KIND_WORDS, field_words
 
@@ -31,6 +31,15 @@ def with_confounders(signals: Sequence[Signal], results: Results) -> list[Signal
         replace(signal, confounded_with=tuple(_together(signal, signals, results)))
         for signal in signals
     ]
+
+
+def changed_together(since: date, signals: Sequence[Signal], results: Results) -> Iterator[str]:
+    """What else changed in the shop around a day somebody changed something."""
+    changed = Signal(
+        kind="defect", subject=ANY_FAULT, since=since, text="", strength="", jobs=0, p_value=1.0,
+        q_value=1.0,
+    )  # fmt: skip
+    return _together(changed, signals, results)
 
 
 def _together(signal: Signal, signals: Sequence[Signal], results: Results) -> Iterator[str]:
@@ -74,8 +83,9 @@ def _same_parts(signal: Signal, results: Results, after: Bools, before: Bools) -
     """Things used on much the same parts, or that came or went within a month of the change."""
     span = before | after
     for kind in SUBJECT_COLUMNS:
-        for name, used in sorted(results.things[kind].items()):
-            if (kind, name) == (signal.kind, signal.subject) or not (used & span).any():
+        for name in results.used_on(kind, span):
+            used = results.uses(kind, name)
+            if (kind, name) == (signal.kind, signal.subject):
                 continue
             shared = int((used & after).sum())
             alike = shared / max(1, int(((used & span) | after).sum()))

@@ -3,12 +3,14 @@
 Shop rate times a factor for the mould and factors for the air, each pulled towards 1 as far as
 the shop's own counts say they are all alike (gamma-Poisson shrinkage). So a month with more cold
 days or more pulls off a bad mould is expected to be worse, and only what is beyond that stands
-out.
+out. Parts of one mould made in the same air have the same chances, so that all is worked out once
+for each such cell, however many parts are in it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -29,67 +31,56 @@ MOST_CHANCE = 0.95
 UNKNOWN = -1
 
 
-Chances = Mapping[str, Floats]
-"""Per watched defect (and ANY_FAULT) the usual chance [0..1] on each part, (n,)."""
+@dataclass(frozen=True)
+class Usual:
+    """Usual chances [0..1] by cell of parts alike: `table` (cells, k), `cell` (n,) of each part.
+
+    `usual[defect]` is the chance on each part (n,); `column(defect)` its place in `table`.
+    """
+
+    names: tuple[str, ...]
+    cell: Ints
+    table: Floats
+
+    def column(self, defect: str) -> int:
+        """Which column of `table` is about a watched defect."""
+        return self.names.index(defect)
+
+    def __getitem__(self, defect: str) -> Floats:
+        chance: Floats = self.table[:, self.column(defect)][self.cell]
+        return chance
 
 
-def usual_chances(results: Results) -> Chances:
+def usual_chances(results: Results) -> Usual:
     """Usual chance of each watched defect on each part, given its mould and the air of the day."""
     learn = results.looked & _before_recent(results)
-    factors = [
+    bands = (
         pd.factorize(results.jobs["mould_id"])[0].astype(np.int64),
         _banded(results.jobs["air_c"], AIR_EDGES_C),
         _banded(results.jobs["humidity_pct"], HUMIDITY_EDGES_PCT),
-    ]
-    return _named(results, shrunk_product(_found(results), factors, learn))
+    )
+    cell, factors = _cells(bands)
+    made = np.bincount(cell[learn], minlength=len(factors[0])).astype(np.float64)
+    rows, columns = results.events
+    kept = learn[rows]
+    count = len(results.watched)
+    flat = np.bincount(cell[rows[kept]] * count + columns[kept], minlength=len(made) * count)
+    seen = flat.reshape(len(made), count).astype(np.float64)
+    return Usual(results.watched, cell, shrunk_product(made, seen, factors))
 
 
-class Months:
-    """What the whole shop went through, month by month, on top of the usual chances."""
-
-    def __init__(self, results: Results, usual: Chances) -> None:
-        self.results = results
-        self.chance = np.stack([usual[name] for name in results.watched], axis=1)
-        self.found = _found(results)
-        self.levels = int(results.months_back.max(initial=0)) + 1
-        self.every = self._sums(results.looked)
-
-    def around(self, parts: Bools) -> Chances:
-        """Usual chances times a shrunken factor for each month, as parts like these would see it.
-
-        Learned from the other parts of the same months where there are as many: were those of a
-        bad mould let in, part of what it did would pass for a bad month. A lot that most of the
-        shop worked from is not left out: what it did and what the shop went through in its weeks
-        is one and the same, and it must not be blamed for the other.
-        """
-        got, expected = self.every
-        if self._minor(parts):
-            own_got, own_expected = self._sums(parts & self.results.looked)
-            got, expected = got - own_got, np.maximum(expected - own_expected, 0.0)
-        factor = _shrunk(got, expected)[self.results.months_back]
-        return _named(self.results, np.minimum(self.chance * factor, MOST_CHANCE))
-
-    def _minor(self, parts: Bools) -> bool:
-        """True where at least as many other parts were looked at in the months of these."""
-        own = parts & self.results.looked
-        months = np.unique(self.results.months_back[own])
-        beside = self.results.looked & np.isin(self.results.months_back, months)
-        return bool(2 * own.sum() <= beside.sum())
-
-    def _sums(self, parts: Bools) -> tuple[Floats, Floats]:
-        months = self.results.months_back[parts]
-        return (
-            _sum_by(months, self.found[parts], self.levels),
-            _sum_by(months, self.chance[parts], self.levels),
-        )
-
-
-def _found(results: Results) -> Floats:
-    return np.column_stack([results.found, results.faulty]).astype(np.float64)
-
-
-def _named(results: Results, chance: Floats) -> Chances:
-    return dict(zip(results.watched, chance.T, strict=True))
+def _cells(bands: Sequence[Ints]) -> tuple[Ints, list[Ints]]:
+    """(cell of each part, code of each band in each cell); -1 stands for unknown."""
+    code = np.zeros(len(bands[0]), dtype=np.int64)
+    sizes = [int(band.max(initial=0)) + 2 for band in bands]
+    for band, size in zip(bands, sizes, strict=True):
+        code = code * size + band + 1
+    told, cell = np.unique(code, return_inverse=True)
+    factors = []
+    for size in reversed(sizes):
+        told, band = np.divmod(told, size)
+        factors.append(band - 1)
+    return cell.astype(np.int64), factors[::-1]
 
 
 def _before_recent(results: Results) -> Bools:
@@ -104,37 +95,36 @@ def _banded(values: pd.Series, edges: Sequence[float]) -> Ints:
     return np.where(np.isnan(number), UNKNOWN, band)
 
 
-def shrunk_product(found: Floats, factors: Sequence[Ints], learn: Bools) -> Floats:
-    """(n, k) chances: overall rate times one shrunken factor per level of each of `factors`.
+def shrunk_product(made: Floats, seen: Floats, factors: Sequence[Ints]) -> Floats:
+    """(cells, k) chances: overall rate times one shrunken factor per level of each of `factors`.
 
     Parameters
     ----------
-    found : (n, k) 0 or 1 per part and defect.
-    factors : codes from 0 per part, -1 where unknown (factor 1).
-    learn : parts the factors are learned from; chances come back for all n.
+    made : (cells,) parts learned from in each cell.
+    seen : (cells, k) how many of them have each defect.
+    factors : codes from 0 per cell, -1 where unknown (factor 1).
     """
-    seen = found[learn]
-    rate = (seen.sum(axis=0) + 0.5) / (len(seen) + 1.0)
-    chance = np.repeat(rate[None, :], len(found), axis=0)
-    effects = [np.ones((int(codes.max(initial=0)) + 1, found.shape[1])) for codes in factors]
+    rate = (seen.sum(axis=0) + 0.5) / (made.sum() + 1.0)
+    chance = np.repeat(rate[None, :], len(made), axis=0)
+    effects = [np.ones((int(codes.max(initial=0)) + 1, seen.shape[1])) for codes in factors]
     for _ in range(SWEEPS):
         for position, codes in enumerate(factors):
             known = codes >= 0
             chance[known] /= effects[position][codes[known]]
-            effects[position] = _effect(seen, chance[learn], codes[learn], len(effects[position]))
+            effects[position] = _effect(
+                seen[known], made[known, None] * chance[known], codes[known],
+                len(effects[position]),
+            )  # fmt: skip
             chance[known] *= effects[position][codes[known]]
     return np.minimum(chance, MOST_CHANCE)
 
 
-def _effect(seen: Floats, chance: Floats, codes: Ints, levels: int) -> Floats:
+def _effect(seen: Floats, expected: Floats, codes: Ints, levels: int) -> Floats:
     """(levels, k) factor of each level, nearer 1 the less the levels differ beyond luck."""
-    known = codes >= 0
-    return _shrunk(
-        _sum_by(codes[known], seen[known], levels), _sum_by(codes[known], chance[known], levels)
-    )
+    return shrunk(_sum_by(codes, seen, levels), _sum_by(codes, expected, levels))
 
 
-def _shrunk(got: Floats, expected: Floats) -> Floats:
+def shrunk(got: Floats, expected: Floats) -> Floats:
     """(levels, k) found over expected, pulled towards 1 as far as the levels are all alike."""
     # Method of moments: what the squared misses have over their Poisson share is real difference.
     surplus = ((got - expected) ** 2 - expected).sum(axis=0)
@@ -146,6 +136,5 @@ def _shrunk(got: Floats, expected: Floats) -> Floats:
 
 def _sum_by(codes: Ints, values: Floats, levels: int) -> Floats:
     sums = np.zeros((levels, values.shape[1]))
-    for column in range(values.shape[1]):
-        sums[:, column] = np.bincount(codes, weights=values[:, column], minlength=levels)
+    np.add.at(sums, codes, values)
     return sums

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -10,9 +10,11 @@ from analytics.errors import QuestionError
 from analytics.shop.base import OpenShop
 
 if TYPE_CHECKING:
-    from analytics.catalyst.answer import CatalystAdvice
+    import pandas as pd
+
     from analytics.diagnosis.answer import Diagnosis
-    from analytics.month.answer import MonthReview
+    from analytics.diagnosis.owed import OwedTotal
+    from analytics.diagnosis.risk import Change, PlannedRisk
 
 
 @dataclass(frozen=True)
@@ -30,14 +32,28 @@ class Asking(OpenShop):
 
     def failed_parts(self) -> tuple[FailedPart, ...]:
         """Parts with a fault written down, latest first."""
-        defects = self.log().defects
-        known = defects[defects["defect"].isin(list(self.knowledge.defects))]
-        by_part = known.groupby("part_id", sort=False)["defect"].agg(tuple)
+        failed: tuple[FailedPart, ...] = self._worked_out("failed", self._failed_parts)
+        return failed
+
+    def _failed_parts(self) -> tuple[FailedPart, ...]:
+        by_part: dict[str, list[str]] = {}
+        defects = self.defects()
+        for part, defect in zip(defects["part_id"], defects["defect"], strict=True):
+            if defect in self.knowledge.defects:
+                by_part.setdefault(part, []).append(defect)
         failed = self.jobs()[["part_id", "date", "mould_id"]].iloc[::-1]
-        failed = failed[failed["part_id"].isin(by_part.index)]
+        failed = failed.iloc[[i for i, part in enumerate(failed["part_id"]) if part in by_part]]
         days = failed["date"].dt.strftime("%Y-%m-%d").fillna("")
         rows = zip(failed["part_id"], days, failed["mould_id"].fillna(""), strict=True)
-        return tuple(FailedPart(part, day, mould, by_part[part]) for part, day, mould in rows)
+        return tuple(
+            FailedPart(part, day, mould, tuple(by_part[part])) for part, day, mould in rows
+        )
+
+    def _part_numbers(self) -> frozenset[str]:
+        numbers: frozenset[str] = self._worked_out(
+            "part numbers", lambda: frozenset(self.jobs()["part_id"])
+        )
+        return numbers
 
     def why(
         self,
@@ -53,50 +69,77 @@ class Asking(OpenShop):
         from analytics.diagnosis.diagnose import diagnose
         from analytics.listing import part_called
 
-        numbers = self.log().parts["part_id"]
-        if numbers.empty:
+        numbers = self._part_numbers()
+        if not numbers:
             raise QuestionError(
                 f"the store {self.store.where} has no parts yet. Read a log in: laylog import FILE."
             )
-        part_id = part_called(numbers, part_id)
-        # What was kept under another knowledge file, and means nothing in this one, is left out.
-        checks, causes = self.knowledge.checks, self.knowledge.causes
-        kept = {
-            o.check: o.result
-            for o in self.store.observations(part_id)
-            if o.check in checks and o.result in checks[o.check].results
-        }
-        found = self.store.confirmations(part_id)
-        confirmed = {c.defect: c.cause for c in found if c.cause in causes}
+        if part_id not in numbers:
+            part_id = part_called(self.jobs()["part_id"], part_id)
+        proved, kept = self._proved_and_seen(part_id)
+        confirmed = {defect: cause for (_, defect), cause in proved.items()}
         return diagnose(
             self.cause_model(),
             self.jobs(),
-            self.log().defects,
+            self.defects(),
             part_id,
-            seen={**kept, **(seen or {})},
+            seen={**kept.get(part_id, {}), **(seen or {})},
             asked=asked,
             confirmed=confirmed,
+            compared=self.compared(),
         )
 
-    def months(self) -> list[str]:
-        """Months with parts, latest first."""
-        found: Iterable[str] = self.jobs()["month"].dropna().unique()
-        return sorted(found, reverse=True)
+    def listed_causes(self, defect: str) -> tuple[str, ...]:
+        """Ids of the causes that can be confirmed for a defect: those the trade lists for it.
 
-    def month(self, month: str | None = None) -> MonthReview:
-        """The review of a month; the latest one in the log when none is named."""
-        from analytics.month import review_month
+        A defect of a group has the whole group's, since logs seldom tell its members apart.
+        """
+        kin = self.knowledge.defects[defect].group or defect
+        return tuple(cause.id for cause in self.knowledge.causes_of(kin))
 
-        months = self.months()
-        if month is None and not months:
-            raise QuestionError("the log has no dated parts yet: nothing to review.")
-        return review_month(self.jobs(), self.log(), self.knowledge, month=month or months[0])
+    def _proved_and_seen(
+        self, part_id: str | None = None
+    ) -> tuple[dict[tuple[str, str], str], dict[str, dict[str, str]]]:
+        """Confirmed causes by (part, defect) and bench results by part, of one part or of all.
 
-    def catalyst(self, **question: Any) -> CatalystAdvice:
-        """The catalyst advice; see `analytics.catalyst.advise` for what can be asked."""
-        from analytics.catalyst import advise
+        What was kept under another knowledge file, and means nothing in this one, is left out.
+        """
+        checks, causes = self.knowledge.checks, self.knowledge.causes
+        found = self.store.confirmations(part_id)
+        proved = {(c.part_id, c.defect): c.cause for c in found if c.cause in causes}
+        seen: dict[str, dict[str, str]] = {}
+        for o in self.store.observations(part_id):
+            if o.check in checks and o.result in checks[o.check].results:
+                seen.setdefault(o.part_id, {})[o.check] = o.result
+        return proved, seen
 
-        return advise(self.log(), self.knowledge, today=self._now().date(), **question)
+    def risk(self, plan: Mapping[str, object]) -> tuple[PlannedRisk, ...]:
+        """The risk of every defect on a job not yet made; see `diagnosis.risk.planned_risks`."""
+        from analytics.diagnosis.risk import planned_risks
+
+        return planned_risks(self.cause_model(), self.jobs(), plan)
+
+    def best_change(self, plan: Mapping[str, object]) -> Change | None:
+        """The one change of a planned job that lowers its risk most; None where none would."""
+        from analytics.diagnosis.risk import best_change
+
+        return best_change(self.cause_model(), self.jobs(), plan)
+
+    def owed(self, part_ids: Sequence[str]) -> pd.DataFrame:
+        """Whose doing the faults of these parts were; see `diagnosis.owed.owed`."""
+        from analytics.diagnosis.owed import owed
+
+        confirmed, seen = self._proved_and_seen()
+        defects = self.defects()
+        return owed(self.cause_model(), self.jobs(), defects, part_ids, confirmed, seen)
+
+    def owed_totals(self, part_ids: Sequence[str]) -> tuple[OwedTotal, ...]:
+        """How many faults of these parts each cause brought; see `diagnosis.owed.owed_totals`."""
+        from analytics.diagnosis.owed import owed_totals
+
+        confirmed, seen = self._proved_and_seen()
+        defects = self.defects()
+        return owed_totals(self.cause_model(), self.jobs(), defects, part_ids, confirmed, seen)
 
     def records(self) -> dict[str, Any]:
         """Every part with its canonical fields, units and cells as typed."""

@@ -10,7 +10,7 @@ from dash.development.base_component import Component
 
 from dashboard.components.aria import aria
 from dashboard.components.fields import column_words
-from dashboard.components.words import day_words, plural
+from dashboard.components.words import day_words, month_words, plural
 from dashboard.state import address
 
 if TYPE_CHECKING:
@@ -32,14 +32,32 @@ NAMED = 6
 
 
 def signals(review: MonthReview, knowledge: Knowledge) -> Component:
-    """Every signal, clearest first, or that there is none."""
-    if review.signals:
-        shown: Component = html.Ol(
-            [html.Li(_signal(signal, knowledge)) for signal in review.signals], className="signals"
-        )
-    else:
-        shown = html.P("Nothing stands out against the months before.", className="calm")
-    return html.Section([html.H2("What stands out"), shown])
+    """What is new, clearest first, then what was shown before; or that there is none."""
+    seen = [signal for signal in review.signals if not signal.new]
+    if not review.signals:
+        none = html.P("Nothing stands out against the months before.", className="calm")
+        return html.Section([html.H2("What stands out"), none])
+    if not review.news:
+        return html.Section([html.H2("What still stands out, as before"), _listed(seen, knowledge)])
+    return html.Section(
+        [
+            html.H2("What stands out"),
+            _listed(review.news, knowledge),
+            html.Details(
+                [
+                    html.Summary(f"{plural(len(seen), 'thing')} shown before and still so"),
+                    _listed(seen, knowledge),
+                ],
+                className="fold seen-before",
+            )
+            if seen
+            else None,
+        ]
+    )
+
+
+def _listed(signals: Sequence[Signal], knowledge: Knowledge) -> Component:
+    return html.Ol([html.Li(_signal(one, knowledge)) for one in signals], className="signals")
 
 
 def _signal(signal: Signal, knowledge: Knowledge) -> Component:
@@ -49,6 +67,8 @@ def _signal(signal: Signal, knowledge: Knowledge) -> Component:
         html.Strong(_subject(signal, knowledge)),
         html.Span(since, className="soft"),
     ]
+    if signal.last_shown:
+        about.append(html.Span(f"shown in {month_words(signal.last_shown)}", className="kind"))
     return html.Article(
         [
             html.P(about, className="signal-about"),

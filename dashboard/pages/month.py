@@ -2,29 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from dash import Dash, dcc, html
+from dash import ALL, Dash, Input, Output, State, ctx, dcc, html, no_update
 from dash.development.base_component import Component
+from flask import Response, request
 
+from analytics.errors import QuestionError
 from analytics.figures import month as figures
-from dashboard.binding import follow_address
+from analytics.figures.month_weather import weather
+from dashboard.binding import follow_address, tell
 from dashboard.components.aria import aria
 from dashboard.components.charts import chart
 from dashboard.components.fault_lines import fault_lines, money
-from dashboard.components.notices import doubts, working
+from dashboard.components.month_actions import actions
+from dashboard.components.month_more import causes, control_charts, totals
+from dashboard.components.notices import done, doubts, working
 from dashboard.components.signals import signals
 from dashboard.components.tag import tag
 from dashboard.components.teach import no_log
-from dashboard.components.words import MONTHS, could_be, in_hundred, month_words, plural, sentence
+from dashboard.components.words import (
+    MONTHS,
+    could_be,
+    day_words,
+    in_hundred,
+    month_words,
+    plural,
+    sentence,
+)
 from dashboard.state import Query, address
 
 if TYPE_CHECKING:
     from analytics.month.answer import MonthReview
     from analytics.shop import Shop
 
+REPORT_PATH = "/month-report"
 PATH, TITLE, SHORT = "/month", "How did the month go?", "Month"
 
 
@@ -49,12 +63,18 @@ def answer(shop: Shop, query: Query) -> Component:
             picker(months, review.month),
             headline(review),
             against(review),
+            _report_link(review.month),
             doubts(review.warnings),
             signals(review, shop.knowledge),
+            actions(review, shop.knowledge),
             fault_lines(review, shop.knowledge),
-            chart("month-days", figures.days(review)),
-            chart("month-chart", figures.faulty_by_month(review)),
+            causes(review),
+            totals(review),
             money(review),
+            chart("month-days", figures.days(review)),
+            _weather(review),
+            chart("month-chart", figures.faulty_by_month(review)),
+            control_charts(review),
             doubts(review.not_enough, "Not enough jobs to tell"),
         ]
     )
@@ -75,6 +95,19 @@ def headline(review: MonthReview) -> Component:
         f"{good.count} of {good.out_of} parts good",
         f"{in_hundred(good.share)}, {could_be(good.low, good.high)}.{blank}",
     )
+
+
+def _weather(review: MonthReview) -> Component | None:
+    drawn = weather(review)
+    return None if drawn is None else chart("month-weather", drawn)
+
+
+def _report_link(month: str) -> Component:
+    link = html.A(
+        "One page to print", href=address(REPORT_PATH, m=month), target="_blank",
+        className="button plain screen-only",
+    )  # fmt: skip
+    return html.P(link, className="ways-on")
 
 
 def against(review: MonthReview) -> Component | None:
@@ -116,5 +149,56 @@ def _year(year: str, months: Sequence[str], shown: str) -> Component:
     return html.Div([html.Strong(year), html.Ul(cells)], className="year")
 
 
+def write_down(shop: Shop, typed: Mapping[str, Any]) -> str:
+    """Keep what was typed as an action, and say so."""
+    moulds = str(typed.get("moulds") or "").replace(";", ",").split(",")
+    kept = shop.add_action(
+        str(typed.get("what") or ""), typed.get("since"), typed.get("hope") or (), moulds
+    )
+    return f"Written down: {kept.name}, since {day_words(kept.since)}."
+
+
+def take_back(shop: Shop, which: Mapping[str, Any]) -> str:
+    """Take an action back, and say so."""
+    shop.withdraw_action(which["name"])
+    return f"Taken back: {which['name']}."
+
+
+def report_page(shop: Shop) -> Response:
+    """The printable page of the month in the address; 404 with a sentence where there is none."""
+    try:
+        page = shop.month_report(request.args.get("m") or None)
+    except QuestionError as error:
+        return Response(sentence(str(error)), status=404, mimetype="text/plain")
+    return Response(page, mimetype="text/html")
+
+
 def register(app: Dash, shop: Shop) -> None:
     follow_address(app, PATH, "month-answer", partial(answer, shop))
+    app.server.add_url_rule(REPORT_PATH, "month-report", partial(report_page, shop))
+
+    @app.callback(
+        Output("notice", "children", allow_duplicate=True),
+        Input({"type": "action-add", "at": ALL}, "n_clicks"),
+        State({"type": "action-box", "name": ALL}, "value"),
+        State({"type": "action-box", "name": ALL}, "id"),
+        prevent_initial_call=True,
+    )
+    def added(clicks: list[int | None], values: list[Any], ids: list[dict[str, str]]) -> Any:
+        if not any(clicks):
+            return no_update
+        typed = {one["name"]: value for one, value in zip(ids, values, strict=True)}
+        return _told(write_down(shop, typed))
+
+    @app.callback(
+        Output("notice", "children", allow_duplicate=True),
+        Input({"type": "action-withdraw", "name": ALL}, "n_clicks"),
+        prevent_initial_call=True,
+    )
+    def withdrawn(clicks: list[int | None]) -> Any:
+        return _told(take_back(shop, ctx.triggered_id)) if any(clicks) else no_update
+
+
+def _told(said: str) -> Component:
+    tell("written")
+    return done(said)

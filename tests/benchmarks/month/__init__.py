@@ -1,0 +1,1 @@
+"""How the month in review measures up: false alarms, power, planted changes, speed."""
