@@ -15,13 +15,13 @@ from dashboard.components.aria import aria
 from dashboard.components.notices import sorry
 from dashboard.components.words import day_words, sentence
 from dashboard.guard import BIGGEST_UPLOAD, guard, this_machine
-from dashboard.pages import catalyst, cause, home, month, records
+from dashboard.pages import catalyst, cause, home, month, plan, records, settle, write
 from dashboard.sharing import SIGN_OUT, ask_for_passphrase, shared_hosts
 
 if TYPE_CHECKING:
     from analytics.shop import Shop
 
-PAGES = (home, cause, month, catalyst, records)
+PAGES = (home, cause, month, catalyst, plan, settle, records, write)
 BY_PATH = {page.PATH: page for page in PAGES}
 FRAME = """<!DOCTYPE html>
 <html lang="en-GB">

@@ -6,9 +6,10 @@ from typing import Any
 
 import click
 
-from analytics.cli import text
+from analytics.cli import text as said
 from analytics.cli.options import open_shop, print_json, shop_options
 
+ALL = 10**9
 SHOWN = {
     "part_id": "part",
     "date": "made",
@@ -19,18 +20,37 @@ SHOWN = {
 }
 
 
-@click.command("records", epilog="Example: laylog records --json > parts.json")
+@click.command(
+    "records",
+    epilog="Examples: laylog records --month 2025-11 --mould M07; laylog records --json > all.json",
+)
+@click.argument("text", required=False, default="")
+@click.option("--mould", default="", help="Only parts off this mould.")
+@click.option("--month", default="", metavar="YYYY-MM", help="Only parts made in this month.")
+@click.option("--fault", default="", help="Only parts with this fault, by its id: pinholes.")
 @shop_options
-def command(store: str | None, knowledge_file: str | None, as_json: bool) -> None:
-    """List every part; with --json every field, its unit, and the cell as typed."""
+def command(
+    text: str,
+    mould: str,
+    month: str,
+    fault: str,
+    store: str | None,
+    knowledge_file: str | None,
+    as_json: bool,
+) -> None:
+    """List the parts, or those with TEXT in them; --json gives every field and cell as typed."""
     with open_shop(store, knowledge_file) as shop:
         records = shop.records()
+        if text or mould or month or fault:
+            found, _ = shop.browse(text, mould=mould, month=month, fault=fault, limit=ALL)
+            wanted = {part.part_id for part in found}
+            records["parts"] = [p for p in records["parts"] if p["part_id"] in wanted]
     if as_json:
         print_json(records)
         return
     parts = records["parts"]
-    text.table((*SHOWN.values(), "faults"), [_row(part) for part in parts])
-    click.echo(f"\n{text.count(len(parts), 'part')}; ? is not written down.")
+    said.table((*SHOWN.values(), "faults"), [_row(part) for part in parts])
+    click.echo(f"\n{said.count(len(parts), 'part')}; ? is not written down.")
 
 
 def _row(part: dict[str, Any]) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +26,7 @@ from analytics.records.limits import LIMITS, Limits
 from analytics.records.log import typed, typed_defects
 from analytics.records.lots_or_mixes import lots_told_from_mixes, mix_numbers
 from analytics.records.matching import match_columns
+from analytics.records.mends import Mend, with_mends
 from analytics.records.mix_links import (
     link_mixes,
     material_from_parts,
@@ -33,6 +34,7 @@ from analytics.records.mix_links import (
     same_spelling,
 )
 from analytics.records.opening import log_files, open_sheets
+from analytics.records.own_export import OwnExport, own_csv, own_workbook
 from analytics.records.problems import FileReport, Problem, SheetReport
 from analytics.records.reporting import (
     cell_problems,
@@ -56,11 +58,13 @@ class ReadResult:
 
     `tables` maps "part", "batch", "lot", "mould" and "logger" to tables with every field of that
     record as a column, and file, sheet, row and raw (JSON of the cells as typed); "part" also has
-    `looked`. "defect" has part_id, defect, severity, place, words.
+    `looked`. "defect" has part_id, defect, severity, place, words. `found` maps a file to its
+    sheets as they stood in it, mends put in.
     """
 
     files: tuple[FileReport, ...]
     tables: dict[str, pd.DataFrame]
+    found: Mapping[str, Sequence[FoundSheet]] = field(default_factory=dict)
 
 
 def read_files(
@@ -71,6 +75,7 @@ def read_files(
     settings: Mapping[str, Any] | ReadSettings | None,
     today: dt.date,
     limits: Limits = LIMITS,
+    mends: Mapping[str, Sequence[Mend]] | None = None,
 ) -> ReadResult:
     """Everything the files hold, however untidy; a file that cannot be read does not stop others.
 
@@ -86,9 +91,11 @@ def read_files(
         The shop's own figures by their ids in fields.toml ("catalyst_g_ml" …).
     today : date
         Dates after it are not believed.
+    mends : mapping
+        Cells typed anew before reading, by file name.
     """
     own = settings if isinstance(settings, ReadSettings) else ReadSettings.of(settings)
-    reader = _FileReader(fault_reader(defect_words), placed, own, today, limits)
+    reader = _FileReader(fault_reader(defect_words), placed, own, today, limits, mends or {})
     for path in paths:
         reader.open_path(Path(path))
     reader.read_all()
@@ -113,10 +120,12 @@ class _FileReader:
         settings: ReadSettings,
         today: dt.date,
         limits: Limits,
+        mends: Mapping[str, Sequence[Mend]],
     ) -> None:
+        self.mends = mends
         self.faults, self.placed, self.settings = faults, placed, settings
         self.today, self.limits = today, limits
-        self.opened: list[_Opened | tuple[Path, FileError]] = []
+        self.opened: list[_Opened | OwnExport | tuple[Path, FileError]] = []
         self.reports: list[FileReport] = []
         self.done: list[Finished] = []
 
@@ -141,6 +150,9 @@ class _FileReader:
         for one in self.opened:
             if isinstance(one, _Opened):
                 self._read_file(one, mixes)
+            elif isinstance(one, OwnExport):
+                self.reports.append(one.report)
+                self.done.append(one.done)
             else:
                 self._failed(*one)
 
@@ -152,11 +164,18 @@ class _FileReader:
         self.reports.append(FileReport(path.name, (), (problem,)))
         self.done.append(Finished())
 
-    def _open(self, path: Path) -> _Opened:
+    def _open(self, path: Path) -> _Opened | OwnExport:
         name = path.name
+        own = own_csv(path, self.today, self.limits)
+        if own is not None:
+            return own
+        sheets = with_mends(open_sheets(path, self.limits), self.mends.get(name, ()))
+        own = own_workbook(name, sheets, self.today)
+        if own is not None:
+            return own
         named = self.faults.defect_named
         found, lent = with_lent_headings(
-            name, [find_sheet(raw) for raw in open_sheets(path, self.limits)], self.placed, named
+            name, [find_sheet(raw) for raw in sheets], self.placed, named
         )
         matched = [
             (group, match_columns(group.record, group.columns, self.placed, named))
@@ -205,7 +224,8 @@ class _FileReader:
             missing = missing_mixes(report.file, tables)
             problems = (*report.problems, *done.problems, *missing)
             reports.append(FileReport(report.file, report.sheets, problems))
-        return ReadResult(tuple(reports), tables)
+        found = {one.name: one.found for one in self.opened if isinstance(one, _Opened)}
+        return ReadResult(tuple(reports), tables, found)
 
 
 def _read_group(group: Group, matches: Sequence[Match], around: Surroundings) -> Read:

@@ -12,15 +12,33 @@ from pathlib import Path
 
 from analytics.knowledge.loading import load_knowledge
 from analytics.records.store import Store, default_store_url
-from analytics.shop.asking import Asking, FailedPart
+from analytics.shop.asking import FailedPart
+from analytics.shop.beginning import Begins
+from analytics.shop.browsing import Browsing
+from analytics.shop.catalysing import Catalysing
 from analytics.shop.keeping import ImportAnswer, Keeping
-from analytics.shop.writing import Writing
 from analytics.shop.passphrase import Sharing
+from analytics.shop.planning_day import PlanningDay
+from analytics.shop.previewing import Previewing
+from analytics.shop.reviewing import Reviewing
+from analytics.shop.safekeeping import Safekeeping
+from analytics.shop.settling_it import SettlingIt
 
 __all__ = ["FailedPart", "ImportAnswer", "Shop"]
 
 
-class Shop(Keeping, Asking, Sharing, Writing):
+class Shop(
+    Catalysing,
+    Keeping,
+    Reviewing,
+    Sharing,
+    Previewing,
+    Browsing,
+    Begins,
+    PlanningDay,
+    SettlingIt,
+    Safekeeping,
+):
     """One shop's log and everything that can be asked of it; safe to share between threads."""
 
     @classmethod

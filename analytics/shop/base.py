@@ -4,20 +4,26 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from analytics.errors import StoreError
 from analytics.knowledge.model import Knowledge
 from analytics.records.store import Store
 
 if TYPE_CHECKING:
     import pandas as pd
 
+    from analytics.diagnosis.alike import Compared
     from analytics.diagnosis.model import ShopModel
     from analytics.records.log import Log
 
 MODEL_KEY = "cause-model"
+WORTH_KEEPING = 1000
+"""Parts in a log from which on its model is kept in the store."""
 
 
 @dataclass
@@ -59,23 +65,80 @@ class OpenShop:
         def make() -> pd.DataFrame:
             from analytics.jobs import jobs_table
 
-            return jobs_table(self.log())
+            return jobs_table(self.log(), self.knowledge)
 
-        jobs: pd.DataFrame = self._worked_out("jobs", make)
+        jobs: pd.DataFrame = self._worked_out("jobs", lambda: self._kept_table("jobs", make))
         return jobs
 
+    def defects(self) -> pd.DataFrame:
+        """The faults of all parts: part_id, defect, severity, place, words."""
+
+        def make() -> pd.DataFrame:
+            return self.log().defects
+
+        defects: pd.DataFrame = self._worked_out(
+            "defects", lambda: self._kept_table("defects", make)
+        )
+        return defects
+
     def cause_model(self) -> ShopModel:
-        """The cause model learnt from this log."""
-
-        def make() -> ShopModel:
-            from analytics.diagnosis.model import fit_shop
-
-            confirmed = [
-                (c.part_id, c.defect, c.cause)
-                for c in self.store.confirmations()
-                if c.cause in self.knowledge.causes and c.defect in self.knowledge.defects
-            ]
-            return fit_shop(self.knowledge, self.jobs(), self.log().defects, confirmed)
-
-        model: ShopModel = self._worked_out(MODEL_KEY, make)
+        """The cause model learnt from this log, fitted anew whenever the log has changed."""
+        model: ShopModel = self._worked_out(MODEL_KEY, self._kept_model)
         return model
+
+    def compared(self) -> Compared:
+        """The jobs made comparable, for finding good parts like a failed one."""
+
+        def make() -> Compared:
+            from analytics.diagnosis.alike import Compared
+
+            return Compared.of(self.jobs(), self.defects())
+
+        compared: Compared = self._worked_out("compared", make)
+        return compared
+
+    def _kept_model(self) -> ShopModel:
+        from analytics.diagnosis.saved import model_bytes, model_of
+
+        jobs = self.jobs()
+        model = model_of(self._kept(MODEL_KEY), self.knowledge, jobs)
+        if model is None:
+            model = self._fitted(jobs)
+            self._keep(MODEL_KEY, lambda: model_bytes(model), len(jobs))
+        return model
+
+    def _fitted(self, jobs: pd.DataFrame) -> ShopModel:
+        from analytics.diagnosis.model import fit_shop
+
+        confirmed = [
+            (c.part_id, c.defect, c.cause)
+            for c in self.store.confirmations()
+            if c.cause in self.knowledge.causes and c.defect in self.knowledge.defects
+        ]
+        return fit_shop(self.knowledge, jobs, self.defects(), confirmed)
+
+    def _kept_table(self, name: str, make: Callable[[], pd.DataFrame]) -> pd.DataFrame:
+        from analytics.diagnosis.saved import table_bytes, table_of
+
+        table = table_of(self._kept(name))
+        if table is None:
+            table = make()
+            self._keep(name, lambda: table_bytes(table), len(self.log().parts))
+        return table
+
+    @cached_property
+    def _maker(self) -> str:
+        from analytics.diagnosis.saved import maker
+
+        return maker(self.knowledge)
+
+    def _kept(self, name: str) -> bytes | None:
+        return self.store.cache_get(name, f"{self._cached.fingerprint}/{self._maker}")
+
+    def _keep(self, name: str, make: Callable[[], bytes], parts: int) -> None:
+        """Put what took long in the store; a small log is as quickly worked out again."""
+        if parts < WORTH_KEEPING:
+            return
+        # a store that cannot be written just now can still be asked
+        with suppress(StoreError):
+            self.store.cache_put(name, make(), f"{self._cached.fingerprint}/{self._maker}")

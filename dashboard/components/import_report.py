@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from dash import dcc, html
@@ -27,15 +27,21 @@ LISTED = 200
 FEW = 6
 
 
-def report(files: Sequence[FileReport]) -> Component:
-    """Everything found in the files, one block for each file."""
-    return html.Div([_file(file) for file in files])
+Cells = Mapping[tuple[str, str, int, str], str]
 
 
-def _file(file: FileReport) -> Component:
+def report(files: Sequence[FileReport], cells: Cells | None = None) -> Component:
+    """Everything found in the files, one block for each file.
+
+    `cells` gives the address on the page of a cell to mend, by file, sheet, row and heading.
+    """
+    return html.Div([_file(file, cells or {}) for file in files])
+
+
+def _file(file: FileReport, cells: Cells) -> Component:
     sheets = [_sheet(sheet) for sheet in file.sheets]
     return html.Article(
-        [html.H3(file.file), *sheets, _problems(file.problems)], className="file-report"
+        [html.H3(file.file), *sheets, _problems(file.problems, cells)], className="file-report"
     )
 
 
@@ -110,7 +116,7 @@ def _place(header: str) -> Component:
     )
 
 
-def _problems(problems: Sequence[Problem]) -> Component:
+def _problems(problems: Sequence[Problem], cells: Cells) -> Component:
     """Problems by kind; a kind with many is folded, so that a rare one is not lost among them."""
     if not problems:
         return html.P("No problems.", className="calm")
@@ -118,16 +124,16 @@ def _problems(problems: Sequence[Problem]) -> Component:
     return html.Div(
         [
             html.H4(f"{plural(len(problems), 'thing')} to look at"),
-            *[_kind(kind, [p for p in problems if p.kind == kind]) for kind in kinds],
+            *[_kind(kind, [p for p in problems if p.kind == kind], cells) for kind in kinds],
         ],
         className="problems",
     )
 
 
-def _kind(kind: str, problems: Sequence[Problem]) -> Component:
+def _kind(kind: str, problems: Sequence[Problem], cells: Cells) -> Component:
     meaning = KINDS.get(kind, kind)
     heads = ("Where", "Found", "Expected", "What happens now")
-    rows = [(_where(p), p.found, p.expected, p.action) for p in problems[:LISTED]]
+    rows = [(_to_cell(p, cells), p.found, p.expected, p.action) for p in problems[:LISTED]]
     more = len(problems) - LISTED
     return html.Details(
         [
@@ -137,6 +143,13 @@ def _kind(kind: str, problems: Sequence[Problem]) -> Component:
         ],
         open=len(problems) <= FEW,
     )
+
+
+def _to_cell(problem: Problem, cells: Cells) -> str | Component:
+    """Where a problem is, leading to its box where the cell can be mended."""
+    told = _where(problem)
+    key = (problem.file, problem.sheet, problem.row or 0, problem.column or "")
+    return html.A(told, href=f"#{cells[key]}") if key in cells else told
 
 
 def _where(problem: Problem) -> str:

@@ -15,24 +15,41 @@ if TYPE_CHECKING:
     from analytics.records.store import Import
 
 SHOWN = 4
+MOST = 100
+BY_HAND = "by hand, "
 
 
 def imports_list(imports: Sequence[Import]) -> Component | None:
-    """Newest first, the older ones folded away; None while nothing was brought in."""
-    if not imports:
-        return None
-    lines = [html.Li(_line(one)) for one in reversed(imports)]
-    older = html.Details(
-        [
-            html.Summary(f"{plural(len(lines) - SHOWN, 'older file')}"),
-            html.Ul(lines[SHOWN:], className="imports"),
-        ]
+    """Files brought in, then what was written by hand, newest first; None while there is nothing.
+
+    The older ones are folded away.
+    """
+    newest = list(reversed(imports))
+    lists = (
+        ("Brought in so far", "file", [one for one in newest if not by_hand(one.file)]),
+        ("Written by hand", "entry", [one for one in newest if by_hand(one.file)]),
+    )
+    shown = [_section(title, word, found) for title, word, found in lists if found]
+    return html.Div(shown, className="imports-lists") if shown else None
+
+
+def by_hand(file: str) -> bool:
+    """Whether an origin is somebody's own hand, not a file."""
+    return file.startswith(BY_HAND)
+
+
+def _section(title: str, word: str, imports: Sequence[Import]) -> Component:
+    lines = [html.Li(_line(one)) for one in imports[:MOST]]
+    older = plural(
+        len(lines) - SHOWN, f"older {word}", "older entries" if word == "entry" else None
     )
     return html.Section(
         [
-            html.H2("Brought in so far"),
+            html.H2(title),
             html.Ul(lines[:SHOWN], className="imports"),
-            older if len(lines) > SHOWN else None,
+            html.Details([html.Summary(older), html.Ul(lines[SHOWN:], className="imports")])
+            if len(lines) > SHOWN
+            else None,
         ]
     )
 
@@ -42,7 +59,15 @@ def _line(one: Import) -> list[Component]:
     told = f"{counts.new} new, {counts.changed} changed, {counts.unchanged} known already"
     problems = f"; {plural(len(one.problems), 'thing')} to look at" if one.problems else ""
     about = html.Span(f"{day_words(one.at.date())}: {told}{problems}", className="soft")
-    return [html.Span([html.Strong(one.file), about], className="import-words"), _undo(one)]
+    return [
+        html.Span([html.Strong(name_of(one.file)), about], className="import-words"),
+        _undo(one),
+    ]
+
+
+def name_of(file: str) -> str:
+    """What an import is called: its file, or the moment it was written by hand."""
+    return file.rpartition(" ")[0].capitalize() if by_hand(file) else file
 
 
 def _undo(one: Import) -> Component:
@@ -52,5 +77,5 @@ def _undo(one: Import) -> Component:
         "Take it back",
         id={"type": "undo", "import": one.id},
         className="plain",
-        **aria(label=f"Take back {one.file}"),
+        **aria(label=f"Take back {name_of(one.file)}"),
     )

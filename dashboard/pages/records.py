@@ -1,32 +1,35 @@
-"""The log itself: drop a file and see what was read, take it back, look through the parts."""
+"""The log itself: drop a file and see what was read, take it back, look through and put right."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from dash import ALL, Dash, Input, Output, State, ctx, dcc, html, no_update, set_props
+from dash import ALL, Dash, Input, Output, State, ctx, dcc, html, no_update
 from dash.development.base_component import Component
+from flask import Response, abort
 
-from analytics.errors import QuestionError
+from analytics.errors import LaylogError
+from dashboard import dropping
 from dashboard.binding import do_on_press, follow_address, tell
-from dashboard.components.import_report import report
+from dashboard.components.exports import ALL_TABLES, KINDS, TABLES, exports
 from dashboard.components.imports import imports_list
 from dashboard.components.notices import done, working
-from dashboard.components.part_record import part_sheet
-from dashboard.components.tables import table
+from dashboard.components.part_record import part_sheet, value_words
+from dashboard.components.parts import filters, found_parts
 from dashboard.components.teach import no_log
-from dashboard.components.words import plural
-from dashboard.finding import find_parts, headings, part_record
-from dashboard.state import Query, address
-from dashboard.uploads import on_disk
+from dashboard.state import Query, read, search_of
 
 if TYPE_CHECKING:
-    from analytics.shop import ImportAnswer, Shop
+    from analytics.shop import Shop
+    from analytics.shop.browsing import OneRecord
 
 PATH, TITLE, SHORT = "/records", "The log", "Log"
 LISTED = 30
+FILTERS = ("mould", "month", "fault")
+CORRECT = {"record": ALL, "key": ALL, "field": ALL}
 
 
 def layout() -> Component:
@@ -34,83 +37,14 @@ def layout() -> Component:
     return html.Div(
         [
             html.H1(TITLE),
-            dcc.Upload(
-                html.Div(
-                    [
-                        html.Strong("Drop your log here, or press to choose it"),
-                        html.Span(
-                            "CSV, TSV, XLSX or ODS, as you keep it; several files at once if they "
-                            "belong together"
-                        ),
-                    ]
-                ),
-                id="drop",
-                className="drop",
-                className_active="drop over",
-                multiple=True,
-            ),
-            dcc.Loading(html.Div(id="records-read"), delay_show=400),
+            *dropping.place_to_drop(),
             html.Div(working(), id="records-log"),
         ],
         className="records-page",
     )
 
 
-def read_through(
-    shop: Shop, contents: Sequence[str] | None, names: Sequence[str] | None
-) -> Component | None:
-    """What would be read from the dropped files; nothing is kept yet."""
-    if not contents or not names:
-        return None
-    with on_disk(contents, names) as paths:
-        answer = shop.check_files(paths)
-    return html.Section(
-        [
-            html.H2("This is what laylog read"),
-            report(answer.files),
-            _keep(answer),
-        ],
-        className="read",
-    )
-
-
-def _keep(answer: ImportAnswer) -> Component:
-    if answer.could_not:
-        return html.P("There is no record in it to keep.", className="notice stop")
-    return html.Div(
-        [
-            html.P(
-                "Nothing is kept yet. Things to look at do not stand in the way: what was not "
-                "understood stays unknown."
-                if answer.has_problems
-                else "Nothing is kept yet."
-            ),
-            html.Button("Keep these records", id={"type": "keep", "what": "drop"}),
-        ],
-        className="keep",
-    )
-
-
-def keep(shop: Shop, contents: Sequence[str], names: Sequence[str]) -> str:
-    """Keep the records of the dropped files."""
-    with on_disk(contents, names) as paths:
-        saved = shop.import_files(paths).saved
-    if saved is None:
-        raise QuestionError("nothing was kept: there is no record in these files.")
-    total = saved.total
-    return (
-        f"{plural(total.new, 'new record')}, {total.changed} changed, {total.unchanged} known "
-        "already. Press a part below to see what was typed next to what was read; a file that "
-        "should not be here can be taken back."
-    )
-
-
-def place(shop: Shop, header: str, target: str | None, unit: str | None) -> str:
-    """Remember what a column holds."""
-    if not target:
-        raise QuestionError(f"say what “{header}” holds first: pick it from the list.")
-    shop.place_column(header, target, (unit or "").strip() or None)
-    return f"“{header}” is placed, in this file and every later one."
+# ---------------------------------------------------------------- the log
 
 
 def log_answer(shop: Shop, query: Query) -> Component:
@@ -128,96 +62,129 @@ def log_answer(shop: Shop, query: Query) -> Component:
             ]
         )
     if "part" in query:
-        part, units = part_record(shop, query["part"])
-        named = headings(shop, part["origin"])
-        return html.Div(
-            [
-                part_sheet(part, units, named),
-                dcc.Link("All parts", href=PATH, className="button plain"),
-            ]
-        )
-    return html.Div([imports_list(shop.imports()), _browse(shop)])
+        return _one_part(shop, query)
+    return html.Div([_browse(shop, query), exports(), imports_list(shop.imports())])
 
 
-def _browse(shop: Shop) -> Component:
-    return html.Section(
+def _one_part(shop: Shop, query: Query) -> Component:
+    records = shop.part_records(query["part"])
+    key, bar, field = query.get("fix", "").rpartition("|")
+    return html.Div(
         [
-            html.H2("Look through the parts"),
-            html.Label(
-                "Part, mould, fault, result or date", htmlFor="parts-filter", className="big-label"
-            ),
-            dcc.Input(id="parts-filter", type="search", autoComplete="off", debounce=0.2),
-            html.Div(parts_table(shop, ""), id="parts-table"),
+            part_sheet(records, (key, field) if bar else None, _titles(records)),
+            dcc.Link("All parts", href=PATH, className="button plain"),
         ]
     )
 
 
-def parts_table(shop: Shop, text: str | None) -> Component:
+def _titles(records: Sequence[OneRecord]) -> dict[str, str]:
+    """What a part's mixes are called."""
+    values = {shown.field: shown.value for shown in records[0].fields}
+    roles = {"gelcoat_batch_id": "Gel-coat mix", "resin_batch_id": "Resin mix"}
+    return {
+        str(values[pointer]): f"{words} {values[pointer]}"
+        for pointer, words in roles.items()
+        if values.get(pointer)
+    }
+
+
+def _browse(shop: Shop, query: Query) -> Component:
+    return html.Section(
+        [
+            html.H2("Look through the parts"),
+            filters(shop.browse_choices(), query),
+            html.Div(parts_table(shop, "", query), id="parts-table"),
+        ]
+    )
+
+
+def parts_table(shop: Shop, text: str | None, query: Query) -> Component:
     """The parts that fit, newest first, each leading to its own record."""
-    rows, count = find_parts(shop, text or "", LISTED)
-    about = plural(count, "part") + (f", the newest {LISTED} shown" if count > LISTED else "")
-    return table(
-        about,
-        ("Part", "Day", "Mould", "Result", "Faults as written"),
-        [(dcc.Link(part, href=address(PATH, part=part)), *rest) for part, *rest in rows],
-        css="stacked",
+    chosen = {name: query.get(name, "") for name in FILTERS}
+    rows, count = shop.browse(text or "", limit=LISTED, **chosen)
+    return found_parts(rows, count)
+
+
+def filtered(values: Sequence[str | None], search: str | None) -> Any:
+    """The address with these filters; no change while it says so already."""
+    query = read(search)
+    chosen = {n: v or None for n, v in zip(FILTERS, values, strict=True)}
+    if all(query.get(name) == value for name, value in chosen.items()):
+        return no_update
+    return search_of(**{**query, **chosen})
+
+
+def correct(shop: Shop, where: Mapping[str, str], typed: str | None, was: str | None) -> str:
+    """Put one field right."""
+    record, key, field = where["record"], where["key"], where["field"]
+    before = json.loads(was or "null")
+    put = shop.correct(record, key, field, typed or "", before)
+    if put.import_id is None:
+        return "It stood so already; nothing was changed."
+    shown = next(s for s in shop.one_record(record, key).fields if s.field == field)
+    return (
+        f"{shown.name} of {key} is now: {value_words(shown)}. What it was stays in its history, "
+        "and can be taken back."
     )
 
 
 def undo(shop: Shop, which: Mapping[str, Any]) -> str:
     """Take an import back."""
     shop.undo_import(which["import"])
-    return "The file is taken back: its records are gone and its changes undone."
+    return "That is taken back: its records are gone and its changes undone."
+
+
+def export(shop: Shop, name: str, kind: str) -> Response:
+    """A table of the log as a file to save."""
+    if (name, kind) != (ALL_TABLES, "xlsx") and (name not in TABLES or kind not in KINDS):
+        abort(404)
+    try:
+        content = shop.export(name, kind)
+    except LaylogError as error:
+        return Response(str(error), status=409, mimetype="text/plain")
+    shown = f'attachment; filename="laylog-{name}.{kind}"'
+    return Response(content, mimetype=KINDS[kind], headers={"Content-Disposition": shown})
+
+
+# ---------------------------------------------------------------- tied to the page
 
 
 def register(app: Dash, shop: Shop) -> None:
     follow_address(app, PATH, "records-log", partial(log_answer, shop))
-    app.callback(
-        Output("records-read", "children"),
-        Input("drop", "contents"),
-        Input("columns-placed", "data"),
-        State("drop", "filename"),
-    )(lambda contents, _placed, names: read_through(shop, contents, names))
-    app.callback(Output("parts-table", "children"), Input("parts-filter", "value"))(
-        partial(parts_table, shop)
+    app.server.add_url_rule(
+        "/export/<name>.<kind>", "export", lambda name, kind: export(shop, name, kind)
     )
     do_on_press(app, "undo", partial(undo, shop))
-    _register_keep(app, shop)
-    _register_place(app, shop)
+    dropping.register(app, shop)
+    _register_filters(app, shop)
+    _register_correct(app, shop)
 
 
-def _register_keep(app: Dash, shop: Shop) -> None:
+def _register_filters(app: Dash, shop: Shop) -> None:
+    app.callback(
+        Output("parts-table", "children"),
+        Input("parts-filter", "value"),
+        State("address", "search"),
+    )(lambda text, search: parts_table(shop, text, read(search)))
+    app.callback(
+        Output("address", "search", allow_duplicate=True),
+        [Input({"type": "filter", "name": name}, "value") for name in FILTERS],
+        State("address", "search"),
+        prevent_initial_call=True,
+    )(lambda *said: filtered(said[:-1], said[-1]))
+
+
+def _register_correct(app: Dash, shop: Shop) -> None:
     @app.callback(
         Output("notice", "children", allow_duplicate=True),
-        Input({"type": "keep", "what": ALL}, "n_clicks"),
-        State("drop", "contents"),
-        State("drop", "filename"),
+        Input({"type": "correct", **CORRECT}, "n_clicks"),
+        State({"type": "correct-value", **CORRECT}, "value"),
+        State({"type": "correct-was", **CORRECT}, "data"),
         prevent_initial_call=True,
     )
-    def pressed(clicks: list[int | None], contents: Any, names: Any) -> Any:
+    def pressed(clicks: list[int | None], typed: list[Any], was: list[Any]) -> Any:
         if not any(clicks):
             return no_update
-        sentence = keep(shop, contents, names)
+        sentence = correct(shop, ctx.triggered_id, typed[0], was[0])
         tell("written")
-        set_props("drop", {"contents": None})
-        return done(sentence)
-
-
-def _register_place(app: Dash, shop: Shop) -> None:
-    @app.callback(
-        Output("notice", "children", allow_duplicate=True),
-        Input({"type": "place", "header": ALL}, "n_clicks"),
-        State({"type": "place-target", "header": ALL}, "value"),
-        State({"type": "place-unit", "header": ALL}, "value"),
-        State({"type": "place", "header": ALL}, "id"),
-        prevent_initial_call=True,
-    )
-    def pressed(
-        clicks: list[int | None], targets: list[Any], units: list[Any], ids: list[dict[str, str]]
-    ) -> Any:
-        if not any(clicks):
-            return no_update
-        at = ids.index(ctx.triggered_id)
-        sentence = place(shop, ids[at]["header"], targets[at], units[at])
-        tell("columns-placed")
         return done(sentence)

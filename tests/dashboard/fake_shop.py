@@ -41,6 +41,7 @@ from analytics.records.problems import (
 )
 from analytics.records.store import Import
 from analytics.records.store.saving import Counts
+from analytics.shop.browsing import Choices, FoundPart
 
 HOSTILE = '<script>alert("x")</script>'
 PLAIN = (
@@ -457,19 +458,28 @@ class FakeShop:
             ),
         )
 
-    def check_files(self, paths: Any) -> Any:
+    def preview(self, paths: Any, mends: Any = None) -> Any:
         names = [path.name for path in paths]
         self.told.append(("check", *names))
         assert all(path.is_file() for path in paths)
-        return SimpleNamespace(
+        answer = SimpleNamespace(
             files=tuple(a_file_report(file=name) for name in names),
             has_problems=True,
             could_not=self.nothing_in_it,
         )
+        return SimpleNamespace(answer=answer, sheets=())
 
-    def import_files(self, paths: Any) -> Any:
+    def keep_files(self, paths: Any, mends: Any) -> Any:
         self.told.append(("import", *[path.read_bytes() for path in paths]))
         return SimpleNamespace(files=(), saved=SimpleNamespace(total=Counts(8, 2, 1)))
+
+    def browse(self, text: str = "", *, limit: int = 50, **filters: str) -> Any:
+        known = [p for p in self.parts + self.good if text.casefold() in p.casefold()]
+        found = [FoundPart(p, "2024-03-12", "M07", "rework", "stuck") for p in known]
+        return tuple(found[:limit]), len(found)
+
+    def browse_choices(self) -> Choices:
+        return Choices((HOSTILE,), self.month_names, (("sticking-patches", HOSTILE),))
 
     def place_column(self, *where: Any) -> None:
         self.told.append(("place", *where))

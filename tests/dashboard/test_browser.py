@@ -64,7 +64,7 @@ def test_bringing_in_a_log_from_a_file(page: Page, empty_site: str, log_file: Pa
     assert "91 rows: 90 parts" in text_of(page, ".sheet-report")
     assert "“Zorble”" in text_of(page, ".strange")
     assert "There is no log yet" in text_of(page, "#records-log")
-    page.get_by_role("button", name="Keep these records").click()
+    page.get_by_role("button", name="Keep it").first.click()
     page.wait_for_selector(".notice.done")
     assert "new record" in text_of(page, ".notice.done")
     page.wait_for_selector("#parts-table table")
@@ -246,7 +246,7 @@ def test_file_that_is_no_log_is_a_sentence(page: Page, empty_site: str, tmp_path
     page.set_input_files("#drop input", broken)
     page.wait_for_selector("#records-read .notice, #records-read .problems")
     shown = page.locator("#records-read").inner_text()
-    assert "Keep these records" not in shown
+    assert "Keep it" not in shown
     assert broken.name in shown
 
 
@@ -303,5 +303,5 @@ def test_several_files_are_brought_in_together(
     go(page, empty_site + "/records")
     page.set_input_files("#drop input", [log_file, logger])
     page.wait_for_selector(".file-report >> nth=1")
-    page.get_by_role("button", name="Keep these records").click()
+    page.get_by_role("button", name="Keep it").first.click()
     page.wait_for_selector(".imports li >> nth=1")

@@ -11,9 +11,11 @@ from dash import no_update
 
 from analytics.errors import QuestionError, StoreError
 from analytics.records.fields import dictionary
+from dashboard import dropping
 from dashboard.app import PAGES, nav, say, turn_to
 from dashboard.components.fields import places
 from dashboard.pages import catalyst, cause, home, month, records
+from dashboard.uploads import Waiting
 from tests.dashboard.fake_shop import (
     HOSTILE,
     TEN,
@@ -497,34 +499,40 @@ def dropped(text: str = "Job;Day\n") -> str:
     return "data:text/csv;base64," + b64encode(text.encode()).decode()
 
 
+def looked_at(shop: FakeShop, text: str = "Job;Day\n", name: str = "log.csv") -> Any:
+    """The page after a file was dropped on it."""
+    waiting = Waiting()
+    return dropping.look(shop, waiting, waiting.put([dropped(text)], [name]))
+
+
 def test_dropping_a_file_keeps_nothing_yet(shop: FakeShop) -> None:
-    shown = words(records.read_through(shop, [dropped()], ["log.csv"]))
+    shown = words(looked_at(shop))
     assert shop.told == [("check", "log.csv")]
     assert "Nothing is kept yet" in shown
-    assert "Keep these records" in shown
+    assert "Keep it" in shown
+    assert "Leave it" in shown
 
 
 def test_every_row_of_a_sheet_is_accounted_for(shop: FakeShop) -> None:
-    shown = words(records.read_through(shop, [dropped()], ["log.csv"]))
+    shown = words(looked_at(shop))
     assert "12 rows: 8 parts, 1 repeat of rows above, 3 that hold no record." in shown
 
 
 def test_problems_say_where_what_expected_and_what_happens(shop: FakeShop) -> None:
-    shown = words(records.read_through(shop, [dropped()], ["log.csv"]))
+    shown = words(looked_at(shop))
     for told in ("Jobs, row 14, “Humidity”", "0.65", "percent from 1 to 100", "type 65"):
         assert told in shown
 
 
 def test_unknown_column_can_be_placed(shop: FakeShop) -> None:
-    shown = records.read_through(shop, [dropped()], ["log.csv"])
-    assert {"type": "place", "header": "Who knows"} in ids(shown)
-    records.place(shop, "Who knows", "air_c", " F ")
+    assert {"type": "place", "header": "Who knows"} in ids(looked_at(shop))
+    dropping.place(shop, "Who knows", "air_c", " F ")
     assert shop.told[-1] == ("place", "Who knows", "air_c", "F")
 
 
 def test_column_cannot_be_placed_nowhere(shop: FakeShop) -> None:
     with pytest.raises(QuestionError, match="pick it from the list"):
-        records.place(shop, "Who knows", None, None)
+        dropping.place(shop, "Who knows", None, None)
 
 
 def test_places_to_choose_from_have_names_of_their_own() -> None:
@@ -541,18 +549,16 @@ def test_every_field_of_every_record_is_a_place_to_choose() -> None:
 
 def test_file_with_no_record_cannot_be_kept(shop: FakeShop) -> None:
     shop.nothing_in_it = True
-    shown = records.read_through(shop, [dropped()], ["log.csv"])
-    assert "Keep these records" not in words(shown)
+    shown = words(looked_at(shop))
+    assert "Keep it" not in shown
+    assert "Leave it" in shown
 
 
 def test_keeping_says_what_was_new(shop: FakeShop) -> None:
-    said = records.keep(shop, [dropped("Job\n")], ["log.csv"])
+    waiting = Waiting()
+    said = dropping.keep(shop, waiting, waiting.put([dropped("Job\n")], ["log.csv"]))
     assert shop.told == [("import", b"Job\n")]
     assert said.startswith("8 new records, 1 changed, 2 known already.")
-
-
-def test_nothing_dropped_shows_nothing(shop: FakeShop) -> None:
-    assert records.read_through(shop, None, None) is None
 
 
 def test_imports_are_listed_newest_first_with_a_way_back(shop: FakeShop) -> None:
@@ -568,9 +574,9 @@ def test_import_that_others_build_on_is_refused_in_a_sentence(shop: FakeShop) ->
 
 
 def test_parts_can_be_filtered(shop: FakeShop) -> None:
-    assert "K-031" in words(records.parts_table(shop, "k-031"))
-    assert "1 part" in words(records.parts_table(shop, "k-031"))
-    assert "K-031" not in words(records.parts_table(shop, "k-030"))
+    assert "K-031" in words(records.parts_table(shop, "k-031", {}))
+    assert "1 part" in words(records.parts_table(shop, "k-031", {}))
+    assert "K-031" not in words(records.parts_table(shop, "k-030", {}))
 
 
 def test_log_page_without_a_log_teaches(no_log: FakeShop) -> None:
@@ -589,7 +595,7 @@ def pages_with_hostile_words(shop: FakeShop) -> list[Any]:
         cause.answer(shop, {"part": "K-031", "pick": "1"}),
         month.answer(shop, {}),
         records.log_answer(shop, {}),
-        records.read_through(shop, [dropped()], [HOSTILE]),
+        looked_at(shop, name=HOSTILE),
     ]
 
 

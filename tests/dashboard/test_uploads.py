@@ -1,4 +1,4 @@
-"""Dropped files are read from a folder of their own and leave nothing behind."""
+"""Dropped files wait under a name nobody can guess, and leave nothing behind."""
 
 from __future__ import annotations
 
@@ -8,23 +8,84 @@ from pathlib import Path
 import pytest
 
 from analytics.errors import FileError
-from dashboard.uploads import LONGEST_NAME, on_disk, safe_name
+from dashboard import uploads
+from dashboard.uploads import LONGEST_NAME, MOST_WAITING, WAIT_SECONDS, Waiting, safe_name
+
+
+class Clock:
+    def __init__(self) -> None:
+        self.at = 0.0
+
+    def __call__(self) -> float:
+        return self.at
 
 
 def dropped(content: bytes) -> str:
     return "data:text/csv;base64," + b64encode(content).decode()
 
 
+def paths_of(waiting: Waiting, name: str) -> tuple[Path, ...]:
+    with waiting.held(name) as upload:
+        return upload.paths
+
+
 def test_dropped_file_is_there_whole_under_its_own_name() -> None:
-    with on_disk([dropped(b"Job;Day\n")], ["our log.csv"]) as [path]:
-        assert path.name == "our log.csv"
-        assert path.read_bytes() == b"Job;Day\n"
+    waiting = Waiting()
+    name = waiting.put([dropped(b"Job;Day\n")], ["our log.csv"])
+    [path] = paths_of(waiting, name)
+    assert path.name == "our log.csv"
+    assert path.read_bytes() == b"Job;Day\n"
+    waiting.drop(name)
     assert not path.exists()
+    assert not path.parent.parent.exists()
 
 
 def test_two_files_of_one_name_do_not_meet() -> None:
-    with on_disk([dropped(b"1"), dropped(b"2")], ["log.csv", "log.csv"]) as paths:
-        assert [path.read_bytes() for path in paths] == [b"1", b"2"]
+    waiting = Waiting()
+    paths = paths_of(waiting, waiting.put([dropped(b"1"), dropped(b"2")], ["log.csv", "log.csv"]))
+    assert [path.read_bytes() for path in paths] == [b"1", b"2"]
+
+
+def test_every_upload_has_a_long_name_of_its_own() -> None:
+    waiting = Waiting()
+    names = {waiting.put([dropped(b"1")], ["log.csv"]) for _ in range(5)}
+    assert len(names) == 5
+    assert min(map(len, names)) >= 32
+
+
+def test_unknown_name_is_a_sentence() -> None:
+    for name in (None, "", "guess"):
+        with pytest.raises(FileError, match="drop them again"), Waiting().held(name):
+            pass
+
+
+def test_upload_is_gone_after_an_hour() -> None:
+    clock = Clock()
+    waiting = Waiting(clock)
+    name = waiting.put([dropped(b"1")], ["log.csv"])
+    [path] = paths_of(waiting, name)
+    clock.at = WAIT_SECONDS - 1
+    assert paths_of(waiting, name) == (path,)
+    clock.at = WAIT_SECONDS
+    with pytest.raises(FileError, match="no longer here"), waiting.held(name):
+        pass
+    assert not path.exists()
+
+
+def test_too_many_waiting_files_push_the_oldest_out() -> None:
+    waiting = Waiting()
+    first = waiting.put([dropped(b"1")], ["log.csv"])
+    for _ in range(MOST_WAITING):
+        last = waiting.put([dropped(b"1")], ["log.csv"])
+    assert paths_of(waiting, last)
+    with pytest.raises(FileError), waiting.held(first):
+        pass
+
+
+def test_too_large_a_file_is_refused_and_not_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(uploads, "MOST_BYTES", 3)
+    with pytest.raises(FileError, match="laylog import"):
+        Waiting().put([dropped(b"ab"), dropped(b"cd")], ["a.csv", "b.csv"])
 
 
 @pytest.mark.parametrize(
@@ -39,29 +100,15 @@ def test_two_files_of_one_name_do_not_meet() -> None:
         ("Größe.csv", "Größe.csv"),
     ],
 )
-def test_names_cannot_lead_out_of_the_folder(name: str, safe: str) -> None:
+def test_name_cannot_lead_out_of_its_folder(name: str, safe: str) -> None:
     assert safe_name(name) == safe
 
 
-def test_long_names_keep_their_ending() -> None:
-    assert safe_name("x" * 400 + ".csv")[-4:] == ".csv"
-    assert len(safe_name("x" * 400)) == LONGEST_NAME
+def test_long_name_keeps_its_ending() -> None:
+    assert safe_name("x" * 500 + ".csv").endswith("x.csv")
+    assert len(safe_name("x" * 500 + ".csv")) == LONGEST_NAME
 
 
-def test_hostile_name_stays_inside_the_folder() -> None:
-    with on_disk([dropped(b"1")], ["../../../tmp/over.csv"]) as [path]:
-        assert path.parent.parent.name.startswith("laylog-")
-        assert path.parent.parent in path.resolve().parents
-
-
-def test_file_that_did_not_arrive_is_a_sentence() -> None:
-    with (
-        pytest.raises(FileError, match=r"log\.csv: the file did not arrive whole"),
-        on_disk(["data:text/csv;base64,@@@"], ["log.csv"]),
-    ):
-        pass
-
-
-def test_nothing_dropped_is_no_file() -> None:
-    with on_disk([], []) as paths:
-        assert paths == list[Path]()
+def test_file_that_did_not_arrive_whole_is_a_sentence() -> None:
+    with pytest.raises(FileError, match="did not arrive whole"):
+        Waiting().put(["data:text/csv;base64,@@@"], ["log.csv"])
