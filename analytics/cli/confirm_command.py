@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
 import click
 
 from analytics.cli.options import open_shop, print_json, shop_options
 from analytics.errors import QuestionError
+
+if TYPE_CHECKING:
+    from analytics.shop import Shop
 
 
 @click.command("confirm", epilog="Example: laylog confirm A-0412 release-worn-out")
@@ -35,6 +41,10 @@ def command(
         if withdraw and not shop.withdraw(part, about):
             raise QuestionError(f"no cause is confirmed for {about} on {part}.")
         if cause is not None:
+            ranked = [
+                c.cause for answer in answers if answer.defect == about for c in answer.causes
+            ]
+            _refuse_unlisted(shop, about, cause, ranked)
             shop.confirm(part, about, cause)
     if as_json:
         print_json({"part": part, "defect": about, "cause": cause})
@@ -42,3 +52,14 @@ def command(
         click.echo(f"{part}, {about}: the confirmed cause is taken back.")
     else:
         click.echo(f"{part}, {about}: confirmed, {cause}.")
+
+
+def _refuse_unlisted(shop: Shop, defect: str, cause: str, ranked: Sequence[str]) -> None:
+    """Raise QuestionError for a cause that neither the trade nor the part's ranking lists."""
+    listed = list(dict.fromkeys([*ranked, *shop.listed_causes(defect)]))
+    if cause in shop.knowledge.causes and cause not in listed:
+        raise QuestionError(
+            f"{cause} is not listed as a cause of {defect}. Listed: {', '.join(listed)}. "
+            "A cause of your own, or this one for this fault, goes in a knowledge file: "
+            "--knowledge FILE."
+        )

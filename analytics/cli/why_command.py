@@ -8,7 +8,7 @@ import click
 
 from analytics.cli import text
 from analytics.cli.options import open_shop, print_json_line, shop_options
-from analytics.diagnosis.answer import Diagnosis, RankedCause
+from analytics.diagnosis.answer import WHERE, Diagnosis, RankedCause
 
 IN_FULL = 3
 IN_SHORT = 4
@@ -18,12 +18,14 @@ IN_SHORT = 4
 @click.argument("part", required=False)
 @click.option("--failed", is_flag=True, help="Every part with a fault, latest first.")
 @click.option("--seen", multiple=True, metavar="CHECK=RESULT", help="A bench result; repeatable.")
+@click.option("--place", help="Where on the part it is: edges, flats, thick-places, all-over ...")
 @click.option("--defect", "asked", multiple=True, help="A fault seen but not in the log.")
 @shop_options
 def command(
     part: str | None,
     failed: bool,
     seen: tuple[str, ...],
+    place: str | None,
     asked: tuple[str, ...],
     store: str | None,
     knowledge_file: str | None,
@@ -32,14 +34,17 @@ def command(
     """Rank the likely causes of each fault on PART, and say what to check next."""
     if failed == (part is not None):
         raise click.UsageError("Say one part number, or --failed for all parts with a fault.")
-    if failed and (seen or asked):
-        raise click.UsageError("--seen and --defect go with one part number, not with --failed.")
+    if failed and (seen or place or asked):
+        raise click.UsageError(
+            "--seen, --place and --defect go with one part number, not with --failed."
+        )
     with open_shop(store, knowledge_file) as shop:
         if failed:
             answers = (d for p in shop.failed_parts() for d in shop.why(p.part_id))
             _show_failed(answers, as_json)
         else:
-            show(shop.why(part or "", seen=_pairs(seen), asked=asked), as_json)
+            found = {**_pairs(seen), **({WHERE: place} if place else {})}
+            show(shop.why(part or "", seen=found, asked=asked), as_json)
 
 
 def _pairs(seen: tuple[str, ...]) -> dict[str, str]:

@@ -9,6 +9,8 @@ Origin = Literal["trade", "log"]
 
 CLEAR = 0.20
 """Below this the likeliest cause is not called the answer."""
+WHERE = "where-map"
+"""The check that asks where on the part a fault is: anybody can say, at any time."""
 CHANCES = (
     (0.90, "almost certain"),
     (0.65, "very likely"),
@@ -151,7 +153,9 @@ class Diagnosis:
 
     `causes` is sorted, likeliest first; their probabilities and `unexplained` sum to 1.
     `readings` are what the trade reads from things seen together on this part.
-    `jobs_used` counts the parts of this shop's log that taught the model.
+    `jobs_used` counts the parts of this shop's log that taught the model. `places` are what
+    `place_check` can be answered with, most telling first, empty once it is; `place_written` is
+    where the log says the fault is, in its own words, which nothing is concluded from.
     """
 
     part: str
@@ -171,6 +175,9 @@ class Diagnosis:
     warnings: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     seen: tuple[tuple[str, str], ...] = field(default=())
+    place_check: str = ""
+    places: tuple[tuple[str, str], ...] = ()
+    place_written: str = ""
 
     def to_json(self) -> dict[str, Any]:
         """The fixed keys of `laylog why --json`, and more."""
@@ -190,5 +197,7 @@ class Diagnosis:
             "prevent": self.prevent,
             "cautions": list(self.cautions),
             "seen": dict(self.seen),
+            "places": dict(self.places),
+            "place_written": self.place_written,
             "warnings": list(self.warnings),
         }

@@ -11,12 +11,12 @@ from numpy.typing import NDArray
 
 from analytics.columns import column, lower_first
 from analytics.diagnosis import explaining
-from analytics.diagnosis.alike import good_parts, like_jobs
-from analytics.diagnosis.answer import CLEAR, Clue, Diagnosis, RankedCause, chance_words
+from analytics.diagnosis.alike import Compared, like_jobs
+from analytics.diagnosis.answer import CLEAR, WHERE, Clue, Diagnosis, RankedCause, chance_words
 from analytics.diagnosis.judging import Case, Judged, Verdict, case_of, judge
 from analytics.diagnosis.learning import TRADE_JOBS
 from analytics.diagnosis.model import Hazards, ShopModel
-from analytics.diagnosis.next_checks import next_checks
+from analytics.diagnosis.next_checks import next_checks, places
 from analytics.diagnosis.suspects import GROUPS
 from analytics.diagnosis.together import readings
 from analytics.diagnosis.trade import CASES
@@ -40,6 +40,7 @@ def diagnose(
     seen: Mapping[str, str] | None = None,
     asked: Sequence[str] = (),
     confirmed: Mapping[str, str] | None = None,
+    compared: Compared | None = None,
 ) -> tuple[Diagnosis, ...]:
     """One ranked answer for each defect on the part, in the order it was written down.
 
@@ -49,17 +50,21 @@ def diagnose(
     seen : bench results, check id to result id.
     asked : defects to explain besides those in the log (ids of the knowledge).
     confirmed : defect id to the cause that somebody confirmed for it.
+    compared : the jobs made comparable, where somebody keeps them.
 
     Raises QuestionError for an unknown part, a part with no fault, or an unknown bench result.
     """
     case = case_of(model, jobs, defects, part_id, seen or {}, asked)
     verdict = judge(model, case)
-    alike = like_jobs(jobs, good_parts(jobs, defects), case.row)
+    alike = like_jobs(jobs, compared or Compared.of(jobs, defects), case.row)
     found = confirmed or {}
+    own = defects[defects["part_id"] == part_id].dropna(subset=["place"])
+    written = dict(zip(own["defect"], own["place"], strict=True))
     return tuple(
         replace(
             _Answer.of(model, case, verdict, position).diagnosis(found.get(judged.defect)),
             like_jobs=alike,
+            place_written=written.get(judged.defect, ""),
         )
         for position, judged in enumerate(verdict.judged)
     )
@@ -122,6 +127,8 @@ class _Answer:
             warnings=self._warnings(),
             cautions=tuple(kin.knowledge.cautions[c] for c in about.cautions),
             seen=tuple(self.case.seen.items()),
+            place_check=WHERE,
+            places=places(kin, chances, self.case.seen),
         )
 
     def _cause(self, row: int, defect: str) -> RankedCause:

@@ -1,16 +1,26 @@
-"""The ranking's engine as a scikit-learn classifier, so that others can use and compare it."""
+"""The ranking's engine as scikit-learn estimators, so that others can use and compare it.
+
+`NoisyOrClassifier` is the core on plain arrays: one fault, any exposures. `ShopCauses` is one
+shop's whole model: every fault of the trade knowledge, from a jobs table.
+"""
 
 from __future__ import annotations
 
 from typing import Any
 
 import numpy as np
+import pandas as pd
 from numpy.typing import ArrayLike, NDArray
 from sklearn.base import BaseEstimator, ClassifierMixin
 from sklearn.utils.multiclass import check_classification_targets
 from sklearn.utils.validation import check_is_fitted, check_non_negative, validate_data
 
+from analytics.diagnosis.model import Hazards, ShopModel, fit_shop
+from analytics.diagnosis.planned import Plan, planned_exposure
+from analytics.diagnosis.risk import cause_shares, planned_hazards, risk_of
 from analytics.diagnosis.sharing import share_out
+from analytics.knowledge.loading import load_knowledge
+from analytics.knowledge.model import Knowledge
 
 Floats = NDArray[np.float64]
 
@@ -100,3 +110,56 @@ class NoisyOrClassifier(ClassifierMixin, BaseEstimator):
         tags.classifier_tags.multi_class = False
         tags.classifier_tags.poor_score = True  # it cannot say that more of something helps
         return tags
+
+
+class ShopCauses(BaseEstimator):
+    """The risk of every defect on a job, and whose doing it would be, learnt from one shop's log.
+
+    scikit-learn's own estimator checks do not apply: what it reads is a jobs table of numbers,
+    words and blanks, not a matrix.
+
+    Parameters
+    ----------
+    knowledge : the trade knowledge to start from; the built-in one if None.
+
+    Attributes
+    ----------
+    model_ : the fitted `analytics.diagnosis.model.ShopModel`.
+    defects_ : (D,) ids of the defects, in the order of `predict_proba`'s columns.
+    causes_ : (K,) ids of the causes, in the order of `causes`' last axis; one more stands there.
+    """
+
+    def __init__(self, knowledge: Knowledge | None = None) -> None:
+        self.knowledge = knowledge
+
+    def fit(self, jobs: pd.DataFrame, defects: pd.DataFrame) -> ShopCauses:
+        """Learn from a jobs table (`analytics.jobs.jobs_table`) and faults: part_id, defect."""
+        self.jobs_ = jobs
+        self.model_ = fit_shop(self.knowledge or load_knowledge(), jobs, defects)
+        self.defects_ = np.array([family.id for family in self.model_.trade.families])
+        self.causes_ = np.array([cause.id for cause in self.model_.trade.causes])
+        return self
+
+    def predict_proba(self, jobs: pd.DataFrame) -> Floats:
+        """(n, D) chance of each defect on each planned job, as `risk.planned_risks` gives it.
+
+        `jobs` has any of the jobs table's columns; a missing column or a blank is unknown. Each
+        job stands as the next one after the log.
+        """
+        return np.stack([risk_of(self._fitted(), one) for one in self._hazards(jobs)])
+
+    def causes(self, jobs: pd.DataFrame) -> Floats:
+        """(n, D, K + 1) whose doing each defect would be, something else last; sums are 1."""
+        return np.stack([cause_shares(self._fitted(), one) for one in self._hazards(jobs)])
+
+    def _fitted(self) -> ShopModel:
+        check_is_fitted(self)
+        return self.model_
+
+    def _hazards(self, jobs: pd.DataFrame) -> list[Hazards]:
+        model = self._fitted()
+        plans: list[Plan] = [
+            {str(name): value for name, value in row.items() if not pd.isna(value)}
+            for row in jobs.to_dict("records")
+        ]
+        return planned_hazards(model, planned_exposure(model, self.jobs_, plans), plans)

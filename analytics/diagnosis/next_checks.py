@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from analytics.diagnosis.answer import NextCheck
+from analytics.diagnosis.answer import WHERE, NextCheck
 from analytics.diagnosis.trade import Trade
 from analytics.knowledge.model import BenchCheck
 
@@ -45,15 +45,28 @@ def result_chances(trade: Trade, check: BenchCheck) -> Floats:
     """(K + 1, results) chance of each result under each cause, and under something unrecorded."""
     results = list(check.results)
     trust = trade.knowledge.trust
-    confirming = {c.checks[check.id] for c in trade.causes if check.id in c.checks}
-    plain = np.array([trust.check_false if r in confirming else 1.0 for r in results])
+    shows = {row: c.checks[check.id] for row, c in enumerate(trade.causes) if check.id in c.checks}
+    plain = np.array([trust.check_false if r in shows.values() else 1.0 for r in results])
     table = np.tile(plain / plain.sum(), (len(trade.causes) + 1, 1))
-    for row, cause in enumerate(trade.causes):
-        if check.id in cause.checks:
-            hit = np.array([r == cause.checks[check.id] for r in results], dtype=np.float64)
-            others = max(len(results) - 1, 1)
-            table[row] = np.where(hit == 1, trust.check_hit, (1 - trust.check_hit) / others)
+    for row, result in shows.items():
+        table[row] = (1 - trust.check_hit) / max(len(results) - 1, 1)
+        table[row, results.index(result)] = trust.check_hit
     return table
+
+
+def places(trade: Trade, chances: Floats, done: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """Where the fault may be, as result and meaning: places that tell of likelier causes first.
+
+    Empty where it has been said already, or the knowledge does not ask.
+    """
+    check = trade.knowledge.checks.get(WHERE)
+    if check is None or WHERE in done:
+        return ()
+    told = dict.fromkeys(check.results, 0.0)
+    for row, cause in enumerate(trade.causes):
+        if WHERE in cause.checks:
+            told[cause.checks[WHERE]] += float(chances[row])
+    return tuple((result, check.results[result]) for result in sorted(told, key=lambda r: -told[r]))
 
 
 def information_bits(chances: Floats, table: Floats) -> float:

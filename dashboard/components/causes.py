@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from dash import html
@@ -11,13 +10,13 @@ from dash.development.base_component import Component
 from dashboard.components.aria import aria
 from dashboard.components.notices import cautions
 from dashboard.components.odds import odds
+from dashboard.components.pulls import longest_pull, pulls
 from dashboard.components.words import number, percent, sentence
 
 if TYPE_CHECKING:
-    from analytics.diagnosis.answer import Clue, Diagnosis, RankedCause
+    from analytics.diagnosis.answer import Diagnosis, RankedCause
 
 SHOWN = 5
-STRONG, FAIR = 10.0, 5.0  # decibans: ten to one, and three to one
 
 
 def causes(diagnosis: Diagnosis) -> Component:
@@ -76,20 +75,20 @@ def cause_card(diagnosis: Diagnosis, rank: int) -> Component:
     )
     body = _body(diagnosis, cause)
     if rank:
-        body = [html.Details([html.Summary("Why, and what to do"), *body], className="fold")]
+        # what is folded away stays folded on paper: there the picture stands by itself
+        on_paper = html.Div(
+            pulls(cause, longest_pull(diagnosis), legend=False), className="paper-only"
+        )
+        body = [
+            html.Details([html.Summary("Why, and what to do"), *body], className="fold"),
+            on_paper,
+        ]
     return html.Li([head, *body], className="cause first" if rank == 0 else "cause")
 
 
 def _body(diagnosis: Diagnosis, cause: RankedCause) -> list[Any]:
     return [
-        html.Div(
-            [
-                _clues("Speaks for it", cause.clues_for, "for"),
-                _clues("Speaks against it", cause.clues_against, "against"),
-                _unknown(cause.unknown),
-            ],
-            className="clues",
-        ),
+        pulls(cause, longest_pull(diagnosis)),
         _rests_on(cause),
         html.Dl(
             [
@@ -108,49 +107,6 @@ def _body(diagnosis: Diagnosis, cause: RankedCause) -> list[Any]:
         _confirm(diagnosis, cause),
         html.P(f"Source: {cause.source}", className="source"),
     ]
-
-
-def _strength(decibans: float) -> str:
-    size = abs(decibans)
-    return "strong" if size >= STRONG else "fair" if size >= FAIR else "slight"
-
-
-def _clues(title: str, clues: Sequence[Clue], kind: str) -> Component | None:
-    if not clues:
-        return None
-    return html.Div(
-        [
-            html.H4(title),
-            html.Ul(
-                [
-                    html.Li(
-                        [
-                            sentence(clue.text),
-                            html.Span(
-                                [
-                                    f"{_strength(clue.decibans)}, from ",
-                                    "your log" if clue.origin == "log" else "the trade",
-                                ],
-                                className="weight",
-                            ),
-                        ],
-                        className=_strength(clue.decibans),
-                    )
-                    for clue in clues
-                ]
-            ),
-        ],
-        className=f"clue-list {kind}",
-    )
-
-
-def _unknown(unknown: Sequence[str]) -> Component | None:
-    if not unknown:
-        return None
-    return html.Div(
-        [html.H4("Not written down"), html.Ul([html.Li(sentence(text)) for text in unknown])],
-        className="clue-list unknown",
-    )
 
 
 def _rests_on(cause: RankedCause) -> Component:

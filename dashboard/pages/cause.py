@@ -21,6 +21,7 @@ from dashboard.components.notices import cautions, doubts, working
 from dashboard.components.parts import part_list
 from dashboard.components.tag import tag
 from dashboard.components.teach import no_log
+from dashboard.components.where import where
 from dashboard.components.words import could_be, in_hundred, plural, sentence
 from dashboard.finding import find_failed, has_no_fault
 from dashboard.state import Query, address, changed, search_of, seen_of, words_of
@@ -133,6 +134,7 @@ def part_answer(shop: Shop, query: Query) -> Component:
                     html.Div(
                         [
                             next_check(PATH, query, open_one.next_checks),
+                            where(PATH, query, open_one),
                             answered(PATH, query, open_one, shop.knowledge.checks),
                         ],
                         className="at-bench",

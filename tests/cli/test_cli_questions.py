@@ -59,6 +59,16 @@ def test_a_bench_result_moves_the_answer(sample_store: Path) -> None:
     assert chance("--seen", "pull-history=rising") > chance() > chance("--seen", "tape-pull=easy")
 
 
+def test_where_on_the_part_it_is_moves_the_answer(sample_store: Path) -> None:
+    def draft(*place: str) -> float:
+        (answer,) = why(STUCK_PART, *place, "--json", "--store", sample_store).lines
+        return next(c["probability"] for c in answer["causes"] if c["cause"] == "poor-draft")
+
+    assert draft("--place", "same-spot") > draft() > draft("--place", "bottom")
+    same = draft("--seen", "where-map=same-spot")
+    assert draft("--place", "same-spot") == same
+
+
 def test_a_fault_may_be_asked_about_that_nobody_wrote_down(sample_store: Path) -> None:
     (answer,) = why(SOUND_PART, "--defect", "pinholes", "--json", "--store", sample_store).lines
     assert answer["defect"] == "pinholes"
@@ -109,6 +119,8 @@ REFUSED = {
     "unknown check": ((STUCK_PART, "--seen", "foo=bar"), "acetone-swab"),
     "unknown result": ((STUCK_PART, "--seen", "tape-pull=purple"), "hard-all"),
     "unknown fault": ((STUCK_PART, "--defect", "nope"), "pinholes"),
+    "unknown place": ((STUCK_PART, "--place", "moon"), "same-spot"),
+    "a place and all": (("--failed", "--place", "edges"), "go with one part number"),
 }
 
 
@@ -162,6 +174,8 @@ CONFIRM_REFUSED = {
     "unknown part": (("NOPE", "too-cold"), "Nearest:"),
     "none to take back": ((STUCK_PART, "--withdraw"), "no cause is confirmed"),
     "several faults": (("B0017", "too-cold"), "--defect pinholes or wrinkling"),
+    "not a cause of it": ((STUCK_PART, "damp-mat"), "Listed: release-worn-out, "),
+    "how to add one's own": ((STUCK_PART, "damp-mat"), "--knowledge FILE"),
 }
 
 
@@ -172,6 +186,11 @@ def test_confirm_refuses_in_one_sentence(
     before = own_store.read_bytes()
     assert says in one_sentence(run("confirm", *asked, "--store", own_store))
     assert own_store.read_bytes() == before
+
+
+def test_a_cause_the_trade_lists_under_the_faults_group_can_be_confirmed(own_store: Path) -> None:
+    ran = run("confirm", STUCK_PART, "film-patchy", "--store", own_store)
+    assert "confirmed, film-patchy" in ran.out
 
 
 def test_place_alone_lists_the_fields_a_column_can_be() -> None:

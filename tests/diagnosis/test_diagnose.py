@@ -6,6 +6,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from analytics.diagnosis.alike import Compared, like_jobs
+from analytics.diagnosis.answer import Diagnosis
 from analytics.diagnosis.diagnose import diagnose
 from analytics.diagnosis.model import fit_shop
 from analytics.diagnosis.observed import said_in
@@ -300,6 +302,56 @@ def test_alike_parts_are_good_ones_of_the_same_mould_with_what_differs() -> None
     assert all(job.same_mould for job in answer.like_jobs)
     assert "P0000" not in [job.part for job in answer.like_jobs]
     assert any("wet film" in field for field, _, _ in answer.like_jobs[0].differs)
+
+
+def test_other_moulds_give_their_good_parts_where_this_one_has_none() -> None:
+    answer = why("wrinkling", others=ordinary_jobs(12), mould_id="M9", air_c=20.0)
+    assert answer.like_jobs
+    assert not any(job.same_mould for job in answer.like_jobs)
+
+
+def test_parts_of_no_known_mould_are_not_of_the_same_one() -> None:
+    jobs = [{k: v for k, v in job.items() if k != "mould_id"} for job in ordinary_jobs(12)]
+    answer = why("wrinkling", others=jobs, mould_id=None, air_c=20.0)
+    assert answer.like_jobs
+    assert not any(job.same_mould for job in answer.like_jobs)
+
+
+def test_alikeness_is_the_mean_step_over_what_both_wrote_down() -> None:
+    """Worked by hand: of 32 fields compared, two are known on both sides of each pair."""
+    jobs = [
+        {"part_id": f"G{i}", "air_c": c, "operator": "Ann", "looked": True, "outcome": "good"}
+        for i, c in enumerate([10.0, 14.0, 18.0, 22.0, 26.0])
+    ]
+    jobs.append({"part_id": ASKED, "air_c": 18.0, "operator": "Ben", "looked": True})
+    table = jobs_table(a_log(parts=jobs, defects=faults(ASKED, "pinholes")))
+    compared = Compared.of(table, pd.DataFrame({"part_id": [ASKED]}))
+    row = int(np.flatnonzero(table["part_id"] == ASKED)[0])
+    first = like_jobs(table, compared, row, count=5)[0]
+    # no step in the air, a whole one in the hand; 30 of 32 fields unknown cost half a step each
+    assert first.part == "G2"
+    assert first.likeness == pytest.approx(1 / (1 + 0.5 + 0.5 * 30 / 32))
+    assert first.differs == (("by", "Ben", "Ann"),)
+
+
+def test_where_on_the_part_is_asked_most_telling_place_first_and_only_once() -> None:
+    asked = why("sticking")
+    assert asked.place_check == "where-map"
+    assert set(dict(asked.places)) == set(load_knowledge().checks["where-map"].results)
+    told = why("sticking", seen={"where-map": "same-spot"})
+    assert told.places == ()
+    assert chance(told, "poor-draft") > chance(asked, "poor-draft")
+
+
+def test_the_place_in_the_log_is_shown_and_nothing_is_concluded_from_it() -> None:
+    def answered(place: str | None) -> Diagnosis:
+        row = {**faults(ASKED, "pinholes")[0], "place": place}
+        model, table, log = a_shop([asked_job()], [row])
+        return diagnose(model, table, log.defects, ASKED)[0]
+
+    assert answered("corner").place_written == "corner"
+    assert answered(None).place_written == ""
+    assert answered("corner").causes == answered(None).causes
 
 
 def test_a_part_without_a_result_says_so() -> None:
