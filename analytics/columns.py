@@ -6,18 +6,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from analytics.records.fields import ROLES, Field, dictionary
+from analytics.saying import DEGREES_APART
 
 ROLE_WORDS: Mapping[str, str] = {"gelcoat": "gel-coat", "resin": "resin"}
 UNIT_WORDS: Mapping[str, str] = {"count": "", "1-5": "", "Barcol": "", "mass %": "% by mass"}
 """Units that read oddly after a number, as they are said."""
 DERIVED: Mapping[str, tuple[str, str]] = {
-    "dew_margin_c": ("mould face above dew point", "°C"),
+    "dew_margin_c": ("mould face above dew point", DEGREES_APART),
     "night_low_c": ("coldest air in the night after", "°C"),
     "backup_h20": ("hours to first ply, as at 20 °C", "h"),
     "demould_h20": ("hours in the mould, as at 20 °C", "h"),
     "pva_h_ref_min": ("film drying, as at 20 °C and 50 %", "min"),
     "gelcoat_gel_ratio": ("gel-coat gel time against expected", "times"),
     "resin_gel_ratio": ("resin gel time against expected", "times"),
+    "gelcoat_lot_gel_ratio": ("gel time of this gel-coat lot's cups against expected", "times"),
+    "resin_lot_gel_ratio": ("gel time of this resin lot's cups against expected", "times"),
+    "catalyst_lot_gel_ratio": ("gel time of this catalyst lot's cups against expected", "times"),
     "laying_over_gel": ("laying time against gel time", "times"),
     "resin_to_glass": ("resin to glass", "to 1"),
     "film_spread": ("thickest film against thinnest", "times"),

@@ -14,7 +14,7 @@ from analytics.diagnosis import explaining
 from analytics.diagnosis.alike import Compared, like_jobs
 from analytics.diagnosis.answer import CLEAR, WHERE, Clue, Diagnosis, RankedCause, chance_words
 from analytics.diagnosis.judging import Case, Judged, Verdict, case_of, judge
-from analytics.diagnosis.learning import TRADE_JOBS
+from analytics.diagnosis.learning import trade_jobs
 from analytics.diagnosis.model import Hazards, ShopModel
 from analytics.diagnosis.next_checks import next_checks, places
 from analytics.diagnosis.suspects import GROUPS
@@ -143,7 +143,8 @@ class _Answer:
         ]
         telling = [c for c in clues if abs(c.decibans) >= WORTH_A_CLUE]
         strengths = self.model.strengths[self.family]
-        worth = float(strengths.rate[row].mean() - TRADE_JOBS)
+        taken = float(trade_jobs(kin, self.family)[row])
+        worth = float(strengths.rate[row].mean()) - taken
         check_id = next(iter(cause.checks), None)
         return RankedCause(
             cause=cause.id,
@@ -156,7 +157,7 @@ class _Answer:
             clues_for=_sorted(c for c in telling if c.decibans > 0),
             clues_against=_sorted(c for c in telling if c.decibans < 0),
             unknown=tuple(_unknown(name) for name in unknown),
-            trade_jobs=TRADE_JOBS,
+            trade_jobs=taken,
             log_jobs=max(worth, 0.0) if self.model.recorded[row] else 0.0,
             check=cause.check_text,
             check_id=check_id,

@@ -13,7 +13,7 @@ from analytics.columns import lower_first
 from analytics.diagnosis.answer import Clue, Origin
 from analytics.diagnosis.exposure import TRADE, grades
 from analytics.diagnosis.inference import Network, blame
-from analytics.diagnosis.learning import TRADE_JOBS
+from analytics.diagnosis.learning import trade_jobs
 from analytics.diagnosis.model import ShopModel
 from analytics.knowledge.model import Evidence
 
@@ -42,7 +42,8 @@ def record_clues(
     strengths = model.strengths[family]
     mean = strengths.shape[cause_row] / strengths.rate[cause_row]
     usual = float(mean @ model.usual[cause_row])
-    origin: Origin = "log" if strengths.rate[cause_row, TRADE] > 2 * TRADE_JOBS else "trade"
+    taken = trade_jobs(model.trade, family)[cause_row]
+    origin: Origin = "log" if strengths.rate[cause_row, TRADE] > 2 * taken else "trade"
     residual = 0.1 * usual + 1e-6
     for evidence in cause.evidence:
         graded = grades(evidence, job)[0]

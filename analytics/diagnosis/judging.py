@@ -11,8 +11,11 @@ from numpy.typing import NDArray
 
 from analytics.diagnosis.explaining import Findings
 from analytics.diagnosis.inference import Network, blame
+from analytics.diagnosis.log_told import told_by_log
+from analytics.diagnosis.lots import LOT_RATIOS
 from analytics.diagnosis.model import Hazards, ShopModel
 from analytics.diagnosis.observed import (
+    Observation,
     bench_observations,
     note_observations,
     with_observations,
@@ -28,7 +31,7 @@ class Case:
     """Everything known about one part when its faults are judged.
 
     `row` is its place in the jobs table, `job` that one row, `words` the faults as typed,
-    `seen` bench results by check.
+    `seen` bench results by check, `told` what the log answers of them by itself.
     """
 
     row: int
@@ -37,6 +40,7 @@ class Case:
     defects: tuple[str, ...]
     words: Mapping[str, str]
     seen: Mapping[str, str]
+    told: tuple[Observation, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -93,8 +97,11 @@ def case_of(
             f"laylog why {part_id} --defect sticking"
         )
     words = dict(zip(own["defect"], own["words"].fillna(""), strict=True))
-    job = jobs.iloc[[int(rows[0])]].reset_index(drop=True)
-    return Case(int(rows[0]), part_id, job, faults, words, seen)
+    row = int(rows[0])
+    job = jobs.iloc[[row]].reset_index(drop=True)
+    job = job.assign(**dict(zip(LOT_RATIOS, model.lots[row], strict=True)))
+    told = told_by_log(model.trade, jobs, defects, row, faults, seen)
+    return Case(row, part_id, job, faults, words, seen, told)
 
 
 def judge(model: ShopModel, case: Case) -> Verdict:
@@ -121,7 +128,7 @@ def _network(model: ShopModel, case: Case, hazards: Hazards) -> tuple[Network, F
     missing = [f.id for i, f in enumerate(kin.families) if i not in shown] if looked else []
     columns = [*case.defects, *missing]
     observations = bench_observations(kin, case.seen)
-    observations += note_observations(kin, case.job["notes"].iloc[0])
+    observations += [*case.told, *note_observations(kin, case.job["notes"].iloc[0])]
     network, present, absent = with_observations(model.network(hazards, columns), observations)
     titles = kin.knowledge.defects
     words = (

@@ -6,8 +6,8 @@ Each defect has a hazard on each job: the sum of what every cause adds to it,
 
 and the chance of the defect is 1 - exp(-hazard): a noisy-OR with leak (Pearl 1988), since
 independent causes multiply the chances of escaping. Every strength is a Gamma variable whose
-prior mean comes from the trade and weighs as much as `TRADE_JOBS` fully exposed jobs; groups
-(moulds, lots, people) come in only when they stand out (see `suspects`). The fit is
+prior mean comes from the trade and weighs as much as so many fully exposed jobs (`trade_jobs`);
+groups (moulds, lots, people) come in only when they stand out (see `suspects`). The fit is
 expectation-maximisation: the defects seen are shared out over the terms that can have brought
 them until nothing moves.
 """
@@ -36,7 +36,9 @@ SHAPE_WEIGHTS = np.array([0.10, 0.60, 0.30])
 MOST_GUILTY = 20
 CONSTANT_JOBS = 1000.0
 RATE_JOBS = 100.0
-RESIDUAL = 0.10
+# A cause that brings a defect "often" has a hazard of about this; TRADE_JOBS is for such a one.
+OFTEN, SURER = 0.33, (0.6, 3.0)
+RESIDUAL = 0.20
 LEAK = 0.06
 OFTEN_ENOUGH = 0.03
 NEARBY = 25
@@ -124,6 +126,16 @@ def nearby_grades(exposure: Exposure, usual: Floats) -> Floats:
     return (sums[last] - sums[first] + usual * NEARBY_WEIGHT) / (count + NEARBY_WEIGHT)
 
 
+def trade_jobs(trade: Trade, family: int) -> Floats:
+    """(K,) how many fully exposed jobs the trade's strength of each cause is worth.
+
+    What the trade sees often it knows to vary from shop to shop; what it sees seldom it knows to
+    be weak everywhere, so that a bystander is not blamed for keeping company with the guilty.
+    """
+    strong = np.maximum(trade.hazard[:, family], 1e-9)
+    return np.asarray(TRADE_JOBS * np.clip(np.sqrt(OFTEN / strong), *SURER))
+
+
 def cause_prior(
     trade: Trade, family: int, usual: Floats, recorded: NDArray[np.bool_]
 ) -> tuple[Floats, Floats]:
@@ -140,8 +152,8 @@ def cause_prior(
     by_share = np.clip(trade.share[:, family] * base / exposed, 0.05 * strong, strong)
     listed = trade.share[:, family] > 0
     mean = np.where(listed & recorded, np.sqrt(strong * by_share), 0.0)
-    shape = (mean * TRADE_JOBS)[:, None] * SHAPE_WEIGHTS
-    return shape, np.full(shape.shape, TRADE_JOBS)
+    jobs = trade_jobs(trade, family)[:, None]
+    return mean[:, None] * jobs * SHAPE_WEIGHTS, np.repeat(jobs, len(SHAPES), axis=1)
 
 
 def constant_prior(trade: Trade, family: int, design: Design) -> float:
@@ -165,20 +177,31 @@ def learn(trade: Trade, family: int, design: Design) -> Strengths:
     """Posterior strengths of one family: its defects shared out over what can have brought them.
 
     Moulds, lots and people come in one at a time, the worst first, for as long as one is likelier
-    guilty than not of more faults than the records of its jobs explain.
+    guilty than not of more faults than the records of its jobs explain. Only those come in that a
+    cause listed for the defect can live in: nobody's hand is to blame where no hand can bring it.
     """
     terms = _terms(trade, family, design)
     present = design.shown[:, family]
+    suspected = _suspected(trade, family, design)
     guilty: list[Suspect] = []
     got = terms.share_out(present)
     while len(guilty) < MOST_GUILTY:
-        suspect = worst_suspect(design.coded, present, terms.hazard(got))
+        suspect = worst_suspect(suspected, present, terms.hazard(got))
         if suspect is None or suspect in guilty:
             break
         guilty.append(suspect)
         terms = terms.with_group(design.coded[suspect.position][0] == suspect.code)
         got = terms.share_out(present)
     return _strengths(trade, family, design, terms, got, guilty)
+
+
+def _suspected(trade: Trade, family: int, design: Design) -> list[tuple[Ints, pd.Index]]:
+    """The design's groups, with nobody known in those no listed cause can live in."""
+    listed = trade.share[:, family] > 0
+    return [
+        (code if (trade.lives[column] & listed).any() else np.full_like(code, -1), names)
+        for column, (code, names) in zip(GROUPS, design.coded, strict=True)
+    ]
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ from analytics.diagnosis.learning import (
     learn,
     nearby_grades,
 )
+from analytics.diagnosis.lots import LOT_RATIOS, lot_ratios
 from analytics.diagnosis.suspects import GROUPS
 from analytics.diagnosis.trade import Trade, trade
 from analytics.knowledge.model import Knowledge
@@ -52,13 +53,17 @@ class Hazards:
 
 @dataclass(frozen=True)
 class ShopModel:
-    """Trade knowledge updated by one shop's log; see `learning` for what is learnt and how."""
+    """Trade knowledge updated by one shop's log; see `learning` for what is learnt and how.
+
+    lots : (n, 3) LOT_RATIOS of every job.
+    """
 
     trade: Trade
     strengths: tuple[Strengths, ...]
     usual: Floats
     recorded: NDArray[np.bool_]
     exposure: Exposure
+    lots: Floats
     jobs: int
 
     def hazards(self, place: int, groups: Mapping[str, object]) -> Hazards:
@@ -150,7 +155,8 @@ def fit_shop(
     """
     plain = trade(knowledge)
     kin = plain.taught(_cases(plain, confirmed))
-    whole = exposures(kin.causes, jobs)
+    lots = lot_ratios(jobs)
+    whole = exposures(kin.causes, jobs.assign(**dict(zip(LOT_RATIOS, lots.T, strict=True))))
     rows = np.flatnonzero(told_parts(jobs, defects))
     looked = jobs.iloc[rows]
     shown = np.stack([_shows(looked, defects, f.members, f.id) for f in kin.families], axis=1)
@@ -158,7 +164,7 @@ def fit_shop(
     found = _confirmed(kin, looked["part_id"], confirmed)
     design = Design.of(whole.of(rows), groups, shown, found)
     strengths = tuple(learn(kin, position, design) for position in range(len(kin.families)))
-    return ShopModel(kin, strengths, design.usual, design.recorded, whole, len(rows))
+    return ShopModel(kin, strengths, design.usual, design.recorded, whole, lots, len(rows))
 
 
 def _shows(

@@ -29,11 +29,10 @@ def share_out(hit: Floats, shape: Floats, rate: Floats, exposed: Floats) -> Floa
     got = np.zeros_like(shape)
     strength = shape / rate
     for _ in range(ROUNDS if len(hit) else 0):
-        weight = hit * strength
-        hazard = np.maximum(weight.sum(axis=1), 1e-300)
+        hazard = np.maximum(hit @ strength, 1e-300)
         before = got
         # expected firings over hazard, given that at least one fired
-        got = (weight / -np.expm1(-hazard)[:, None]).sum(axis=0)
+        got = strength * ((-1 / np.expm1(-hazard)) @ hit)
         strength = (shape + got) / (rate + exposed)
         if np.abs(got - before).max() < SETTLED * len(hit):
             break

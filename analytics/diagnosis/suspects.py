@@ -73,14 +73,16 @@ def worst_suspect(
         jobs = np.bincount(code[known], minlength=size).astype(np.float64)
         expected = np.bincount(code[known], hazard[known], size)
         faults = np.bincount(code[known], present[known], size)
+        # no more faults than expected never make guilt likelier, and most mixes have none
+        many = np.flatnonzero(faults > expected)
         odds = log_odds_of_guilt(
-            np.asarray(faults, float),
-            np.asarray(expected, float),
-            jobs,
+            np.asarray(faults[many], float),
+            np.asarray(expected[many], float),
+            jobs[many],
             PRIOR_GUILT[GROUPS[position]],
         )
-        if size and odds.max() > best:
+        if many.size and odds.max() > best:
             best = float(odds.max())
-            at = int(odds.argmax())
+            at = int(many[odds.argmax()])
             worst = Suspect(GROUPS[position], str(names[at]), position, at)
     return worst

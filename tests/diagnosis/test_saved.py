@@ -182,12 +182,32 @@ def test_an_import_makes_it_learn_again(store: Path, fits: list[int], tmp_path: 
     assert fits == [60, 61]
 
 
-def test_a_confirmed_cause_makes_it_learn_again(store: Path, fits: list[int]) -> None:
+def test_a_confirmed_cause_makes_it_learn_again_from_the_jobs_at_hand(
+    store: Path, fits: list[int]
+) -> None:
     shop = opened(store)
     shop.why("A5")
+    jobs = shop.jobs()
     shop.confirm("A10", "sticking", "poor-draft")
     shop.why("A5")
     assert fits == [60, 60]
+    assert shop.jobs() is jobs
+    again = opened(store)
+    again.why("A5")
+    assert fits == [60, 60]
+    assert "log" not in again._cached.items
+
+
+def test_a_bench_result_counts_at_once_without_learning_again(store: Path, fits: list[int]) -> None:
+    shop = opened(store)
+    before = shop.why("A5")[0]
+    check = next(cause.check_id for cause in before.causes if cause.check_id)
+    shop.observe("A5", check, next(iter(shop.knowledge.checks[check].results)))
+    shop.store.set_setting("density", 1.2)
+    shop.store.add_entry("action", "new brush", {}, now=datetime(2024, 6, 1))
+    after = shop.why("A5")[0]
+    assert [c.probability for c in after.causes] != [c.probability for c in before.causes]
+    assert fits == [60]
 
 
 @pytest.mark.parametrize("wrong", [b"", b"not a model", b"\x80\x04\x95"])
@@ -196,8 +216,8 @@ def test_a_damaged_entry_is_learnt_again_quietly(
 ) -> None:
     shop = opened(store)
     first = shop.why("A5")
-    for name in ("jobs", "defects", base.MODEL_KEY):
-        shop.store.cache_put(name, wrong, f"{shop.store.fingerprint()}/{shop._maker}")
+    for name, mark in {"jobs": "", "defects": "", base.MODEL_KEY: "0-0"}.items():
+        shop.store.cache_put(name, wrong, shop._state_of(mark))
     assert opened(store).why("A5") == first
     assert fits == [60, 60]
 
