@@ -195,7 +195,7 @@ def export_file(log: Log, path: Path, table: str, *, replace: bool) -> list[Path
     kind = path.suffix.lower().removeprefix(".")
     if kind != "xlsx" and table == EVERY:
         table = "parts"
-    return [_write(path, as_bytes(log, table, kind), replace)]
+    return [write_whole(path, as_bytes(log, table, kind), replace)]
 
 
 def export_folder(log: Log, folder: Path, table: str, *, replace: bool) -> list[Path]:
@@ -205,7 +205,7 @@ def export_folder(log: Log, folder: Path, table: str, *, replace: bool) -> list[
     if not replace:
         for path in wanted:
             _refuse_there(path)
-    return [_write(path, content, replace) for path, content in wanted.items()]
+    return [write_whole(path, content, replace) for path, content in wanted.items()]
 
 
 def _refuse_there(path: Path) -> None:
@@ -213,8 +213,8 @@ def _refuse_there(path: Path) -> None:
         raise FileError(f"{path} is there already. Name another file, or add --replace.")
 
 
-def _write(path: Path, content: bytes, replace: bool) -> Path:
-    """Write a file whole or not at all. Raises FileError with a sentence."""
+def write_whole(path: Path, content: bytes, replace: bool) -> Path:
+    """The file written, whole or not at all. Raises FileError with a sentence."""
     if not replace:
         _refuse_there(path)
     try:

@@ -16,6 +16,7 @@ from analytics.records.fields import dictionary
 from analytics.records.log import Log
 
 FROM = "_from"
+_MARKS = dict.fromkeys([*(c for c in range(0x3001) if chr(c).isspace()), *map(ord, "_-./#")])
 
 
 def part_called(known: Iterable[str], said: str) -> str:
@@ -23,14 +24,21 @@ def part_called(known: Iterable[str], said: str) -> str:
 
     Raises QuestionError with the nearest numbers where there is none.
     """
-    numbers = list(known)
+    numbers = known.tolist() if isinstance(known, pd.Series) else list(known)
     if said in numbers:
         return said
-    same = [number for number in numbers if id_key(number) == id_key(said)]
+    flat = _letters_and_figures(said)
+    alike = [number for number in numbers if _letters_and_figures(number) == flat]
+    same = [number for number in alike if id_key(number) == id_key(said)]
     if len(same) == 1:
         return same[0]
     near = ", ".join(same or [name for name, _, _ in extract(said, numbers, limit=3)])
     raise QuestionError(f'no part is called "{said}" in this log. Nearest: {near}.')
+
+
+def _letters_and_figures(number: str) -> str:
+    """What two numbers that `id_key` takes for one surely share; a hundred thousand are quick."""
+    return number.translate(_MARKS).casefold()
 
 
 def listed_records(jobs: pd.DataFrame, log: Log) -> dict[str, Any]:

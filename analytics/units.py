@@ -22,6 +22,12 @@ MONTH_DAYS = 365.25 / 12
 # For a column that mixes 65 and 0.65: up to 1 is a fraction, above it percent.
 PERCENT_OR_FRACTION = "percent or fraction"
 
+SOLD_BY_THE_OUNCE: Mapping[float, float] = {
+    0.75: 225.0, 1.0: 300.0, 1.5: 450.0, 2.0: 600.0, 3.0: 900.0, 18.0: 610.0, 24.0: 800.0,
+}  # fmt: skip
+"""Glass sold by the ounce and the g/m2 it is sold as, by the square foot below 5 oz and by the
+square yard above: common practice, no published source."""
+
 # unit -> (quantity, factor to the quantity's base, offset added after the factor)
 _UNITS: Mapping[str, tuple[str, float, float]] = {
     "°C": ("temperature", 1.0, 0.0),

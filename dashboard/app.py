@@ -5,23 +5,28 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from datetime import date, datetime
+from types import ModuleType
 from typing import TYPE_CHECKING
 
 from dash import ClientsideFunction, Dash, Input, Output, dcc, html
 from dash.development.base_component import Component
 
+from analytics.days import day_words
 from analytics.errors import LaylogError, QuestionError
 from dashboard.components.aria import aria
 from dashboard.components.notices import sorry
-from dashboard.components.words import day_words, sentence
+from dashboard.components.words import sentence
 from dashboard.guard import BIGGEST_UPLOAD, guard, this_machine
 from dashboard.pages import catalyst, cause, home, month, plan, records, settle, write
 from dashboard.sharing import SIGN_OUT, ask_for_passphrase, shared_hosts
+from dashboard.units import speak_units
 
 if TYPE_CHECKING:
     from analytics.shop import Shop
 
-PAGES = (home, cause, month, catalyst, plan, settle, records, write)
+BENCH = (cause, catalyst, plan, write)
+"""What is asked with gloves on: always one press away, on a phone too."""
+PAGES = (home, *BENCH, month, settle, records)
 BY_PATH = {page.PATH: page for page in PAGES}
 FRAME = """<!DOCTYPE html>
 <html lang="en-GB">
@@ -42,20 +47,41 @@ FRAME = """<!DOCTYPE html>
 
 
 def nav(pathname: str) -> list[Component]:
-    """Links to the questions, the open one marked."""
-    return [
-        html.Li(
-            dcc.Link(
-                [page.SHORT, html.Span(", this page", className="unseen")]
-                if pathname == page.PATH
-                else page.SHORT,
-                href=page.PATH,
+    """Links to the questions, the open one marked; the office's also folded up behind More.
+
+    Of the two ways to the office's pages one is ever shown: there is no room for all on a phone.
+    """
+    rest = [page for page in PAGES if page is not home and page not in BENCH]
+    open_rest = next((page for page in rest if pathname == page.PATH), None)
+    more = html.Details(
+        [
+            html.Summary(
+                ["More", _unseen(f", {open_rest.SHORT} is open")] if open_rest else "More"
             ),
-            className="here" if pathname == page.PATH else None,
-        )
-        for page in PAGES
-        if page is not home
+            html.Ul([html.Li(_rest_link(page, pathname)) for page in rest]),
+        ],
+        id="rest",
+    )
+    return [
+        *[_entry(page, pathname, "of-bench") for page in BENCH],
+        *[_entry(page, pathname, "of-office") for page in rest],
+        html.Li(more, className="more-questions here" if open_rest else "more-questions"),
     ]
+
+
+def _entry(page: ModuleType, pathname: str, css: str) -> Component:
+    here = pathname == page.PATH
+    words = [page.SHORT, _unseen(", this page")] if here else page.SHORT
+    return html.Li(dcc.Link(words, href=page.PATH), className=f"{css} here" if here else css)
+
+
+def _rest_link(page: ModuleType, pathname: str) -> Component:
+    said = f"{page.TITLE} This page." if pathname == page.PATH else page.TITLE
+    return dcc.Link([html.Strong(page.SHORT), html.Span(said)], href=page.PATH)
+
+
+def _unseen(words: str) -> Component:
+    return html.Span(words, className="unseen")
 
 
 def sign_out() -> Component:
@@ -165,6 +191,7 @@ def create_app(
     )
     for page in PAGES:
         page.register(app, shop)
+    speak_units(app.server, shop)
     guard(app.server, app.csp_hashes(), shared_hosts(names) if shared else this_machine)
     if shared:
         ask_for_passphrase(app.server, shop)

@@ -60,4 +60,5 @@ _ANY: Mapping[str, Mapping[str, Any]] = {
     "withdraw": {"part": ALL, "defect": ALL, "cause": ALL},
     "observe": {"part": ALL, "seen": ALL},
     "undo": {"import": ALL},
+    "units": {"system": ALL},
 }

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any
 from dash import ALL, Dash, Input, Output, State, ctx, dcc, html, no_update, set_props
 from dash.development.base_component import Component
 
-from analytics.errors import QuestionError
+from analytics.errors import FileError, QuestionError
 from analytics.records.mends import Mend
 from dashboard.binding import tell
 from dashboard.components.import_report import Cells, report
-from dashboard.components.notices import done
+from dashboard.components.notices import done, sorry
 from dashboard.components.preview import cell_id, preview_sheets
-from dashboard.components.words import plural
+from dashboard.components.words import plural, sentence
 from dashboard.uploads import Waiting
 
 if TYPE_CHECKING:
@@ -43,8 +43,26 @@ def place_to_drop() -> list[Component]:
             multiple=True,
         ),
         dcc.Store(id="waiting"),
-        dcc.Loading(html.Div(id="records-read"), delay_show=400),
+        _busy("arriving", "The file is on its way …"),
+        _busy(
+            "reading",
+            "Reading it … A year of jobs takes a few seconds, a very long log a minute or more. "
+            "Nothing is kept yet.",
+            html.Button("Stop, and forget the file", id="stop-reading", className="plain"),
+        ),
+        _busy("keeping", "Keeping the records … all of them or none."),
+        html.Div(id="records-read"),
     ]
+
+
+def _busy(place: str, words: str, stop: Component | None = None) -> Component:
+    """What is said for as long as something takes; hidden at all other times."""
+    return html.Div([html.P(words), stop], id=place, className="busy", hidden=True, role="status")
+
+
+def _while(place: str) -> list[tuple[Output, bool, bool]]:
+    """Shows this line while a callback runs."""
+    return [(Output(place, "hidden"), False, True)]
 
 
 def look(shop: Shop, waiting: Waiting, name: str) -> Component:
@@ -154,33 +172,66 @@ def register(app: Dash, shop: Shop) -> None:
 
 def _register_look(app: Dash, shop: Shop, waiting: Waiting) -> None:
     @app.callback(
-        Output("records-read", "children"),
+        Output("waiting", "data"),
         Input("drop", "contents"),
-        Input("columns-placed", "data"),
-        Input({"type": "reread", "what": ALL}, "n_clicks"),
         State("drop", "filename"),
         State("waiting", "data"),
+        running=_while("arriving"),
+        prevent_initial_call=True,
+    )
+    def arrived(contents: Any, names: Any, before: Any) -> Any:
+        if not contents:
+            return no_update
+        waiting.drop(before)
+        # the browser need not hold the file any longer
+        set_props("drop", {"contents": None})
+        try:
+            return waiting.put(contents, names)
+        except FileError as error:
+            set_props("records-read", {"children": sorry(sentence(str(error)))})
+            return None
+
+    @app.callback(
+        Output("records-read", "children"),
+        Input("waiting", "data"),
+        Input("columns-placed", "data"),
+        Input({"type": "reread", "what": ALL}, "n_clicks"),
         State(MEND, "id"),
         State(MEND, "value"),
+        running=_while("reading"),
         prevent_initial_call=True,
     )
     def show(
-        contents: Any, _placed: Any, again: list[int | None], names: Any, name: Any,
+        name: Any, _placed: Any, again: list[int | None],
         cells: list[dict[str, Any]], texts: list[str | None],
     ) -> Any:  # fmt: skip
-        if ctx.triggered_id == "drop":
-            if not contents:
-                return no_update
-            waiting.drop(name)
-            name = waiting.put(contents, names)
-            set_props("waiting", {"data": name})
-            # the browser need not hold the file any longer
-            set_props("drop", {"contents": None})
-        elif not name or (ctx.triggered_id != "columns-placed" and not any(again)):
+        pressed = isinstance(ctx.triggered_id, dict)
+        if not name or (pressed and not any(again)):
             return no_update
-        elif ctx.triggered_id != "columns-placed":
+        if pressed:
             mend(waiting, name, cells, texts)
         return look(shop, waiting, name)
+
+    @app.callback(
+        Output("notice", "children", allow_duplicate=True),
+        Input("stop-reading", "n_clicks"),
+        State("waiting", "data"),
+        prevent_initial_call=True,
+    )
+    def stop(clicks: int | None, name: Any) -> Any:
+        return _forget(waiting, name, "Stopped") if clicks else no_update
+
+
+def _forget(waiting: Waiting, name: Any, how: str) -> Component:
+    """Remove the files that wait; an answer still on its way for them is not shown."""
+    waiting.drop(name)
+    _clear()
+    return done(f"{how}: the file is gone again, and nothing was kept.")
+
+
+def _clear() -> None:
+    set_props("records-read", {"children": None})
+    set_props("waiting", {"data": None})
 
 
 def _register_keep(app: Dash, shop: Shop, waiting: Waiting) -> None:
@@ -189,20 +240,18 @@ def _register_keep(app: Dash, shop: Shop, waiting: Waiting) -> None:
         Input({"type": "keep", "what": ALL}, "n_clicks"),
         Input({"type": "leave", "what": ALL}, "n_clicks"),
         State("waiting", "data"),
+        running=_while("keeping"),
         prevent_initial_call=True,
     )
     def pressed(kept: list[int | None], left: list[int | None], name: Any) -> Any:
         if not any(kept) and not any(left):
             return no_update
         if any(left):
-            waiting.drop(name)
-            sentence = "The file is gone again; nothing was kept."
-        else:
-            sentence = keep(shop, waiting, name)
-            tell("written")
-        set_props("records-read", {"children": None})
-        set_props("waiting", {"data": None})
-        return done(sentence)
+            return _forget(waiting, name, "Left")
+        told = keep(shop, waiting, name)
+        tell("written")
+        _clear()
+        return done(told)
 
 
 def _register_place(app: Dash, shop: Shop) -> None:
@@ -220,6 +269,6 @@ def _register_place(app: Dash, shop: Shop) -> None:
         if not any(clicks):
             return no_update
         at = ids.index(ctx.triggered_id)
-        sentence = place(shop, ids[at]["header"], targets[at], units[at])
+        told = place(shop, ids[at]["header"], targets[at], units[at])
         tell("columns-placed")
-        return done(sentence)
+        return done(told)

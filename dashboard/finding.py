@@ -1,4 +1,4 @@
-"""Finding parts in the log by what someone types: number, mould or fault."""
+"""Finding parts in the log: by what someone types, or those that wait for a result."""
 
 from __future__ import annotations
 
@@ -18,6 +18,13 @@ def find_failed(shop: Shop, text: str, limit: int) -> list[FailedPart]:
 def _words(shop: Shop, row: FailedPart) -> str:
     titles = [shop.knowledge.defects[d].title for d in row.defects if d in shop.knowledge.defects]
     return " ".join((row.part_id, row.mould_id, *titles)).casefold()
+
+
+def find_unwritten(shop: Shop, limit: int) -> tuple[list[str], int]:
+    """The newest parts nobody wrote a result for, and how many there are in all."""
+    jobs = shop.jobs()
+    blank = jobs.loc[~jobs["looked"].fillna(False).astype(bool), "part_id"]
+    return list(blank.iloc[::-1][:limit]), len(blank)
 
 
 def has_no_fault(shop: Shop, part: str) -> bool:

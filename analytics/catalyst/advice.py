@@ -26,6 +26,7 @@ from analytics.catalyst.question import (
     check_temperature,
     check_use,
     known_material,
+    usual_doses,
     wanted_window,
     working_share,
 )
@@ -35,6 +36,8 @@ from analytics.errors import QuestionError
 from analytics.knowledge.model import Knowledge
 from analytics.physics.dose import catalyst_g, catalyst_ml
 from analytics.records.log import Log
+
+DOSE_PLACES = 3
 
 
 @dataclass(frozen=True)
@@ -153,6 +156,7 @@ def advise(
         working_share=working_share(knowledge),
         catalyst_lot=catalyst_lot or "",
         colour=(colour or "").strip().casefold(),
+        usual=usual_doses(knowledge, kind),
     )
     answer = _answer(question, known, knowledge, density, _given_dose(dose_pct, limits))
     unusual = unusual_dose(knowledge, kind, answer.catalyst_pct)
@@ -234,10 +238,14 @@ def _film(gel_at: str) -> bool:
 
 
 def _given_dose(dose_pct: float | None, limits: DoseLimits) -> float | None:
-    if dose_pct is None or limits.low <= dose_pct <= limits.high:
+    if dose_pct is None:
+        return None
+    # no scale shows more places, and a figure refused must not read like one inside the range
+    dose_pct = round(dose_pct, DOSE_PLACES)
+    if limits.low <= dose_pct <= limits.high:
         return dose_pct
     raise QuestionError(
-        f"a dose of {dose_pct:g} % is outside {limits.low:g} to {limits.high:g} % by mass "
+        f"a dose of {dose_pct:.10g} % is outside {limits.low:g} to {limits.high:g} % by mass "
         f"({limits.source}); no figure is given for it.{as_volume(dose_pct)}"
     )
 

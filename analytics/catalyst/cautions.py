@@ -8,6 +8,7 @@ from datetime import date
 
 from analytics.catalyst.answer import Density, GelTime
 from analytics.catalyst.question import Question
+from analytics.days import day_words
 from analytics.knowledge.model import Constant, Knowledge
 
 
@@ -72,14 +73,14 @@ def ten_cautions(
 
 
 def season_cautions(
-    question: Question, density: Density, unit: str, basis: Basis, knowledge: Knowledge
+    question: Question, density: Density, basis: Basis, knowledge: Knowledge
 ) -> tuple[str, ...]:
-    """The ten cautions for a sheet of many months; `unit` is what its doses are given for."""
+    """The ten cautions for a sheet of many months."""
     share = 100 * question.working_share[0]
     return _ten(
         question,
         knowledge,
-        dose=f"Doses are % by mass, with the grams and ml for 1 {unit}, at {density.g_ml:.2f} g/ml "
+        dose=f"Doses are % by mass, with the grams and ml beside them, at {density.g_ml:.2f} g/ml "
         f"({density.source}).",
         cup="100 g at the month's dose and temperature should gel in about the month's gel time.",
         size=f"Mix no more than you can use in {share:.0f} % of the gel time expected, less until "
@@ -151,4 +152,4 @@ def _rests_on(basis: Basis) -> str:
     if not used or last is None:
         return "Rests on no gel time of this shop, only on trade figures."
     times = "1 logged gel time" if used == 1 else f"{used} logged gel times"
-    return f"Rests on {times}, the last on {last.day} {last:%B %Y}."
+    return f"Rests on {times}, the last on {day_words(last)}."

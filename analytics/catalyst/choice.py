@@ -13,11 +13,16 @@ from analytics.catalyst.question import Question
 
 STEP_PCT = 0.05
 """Finer than a shop can weigh: 0.5 g in a kilogram of resin."""
+NEAR_BEST = 0.98
+"""Share of the best chance at which a dose nearer to the trade's usual ones is taken instead."""
 
 
 @dataclass(frozen=True)
 class Choice:
-    """All doses of the range at one temperature, with what each would do; `best` is an index."""
+    """All doses of the range at one temperature, with what each would do.
+
+    `best` is the index of the dose to use (see `dose_to_use`), or of the one asked about.
+    """
 
     temperature_c: float
     doses: Floats
@@ -27,7 +32,7 @@ class Choice:
 
     @property
     def catalyst_pct(self) -> float:
-        """The dose with the best chance [mass %]."""
+        """The dose to use [mass %]."""
         return float(self.doses[self.best])
 
     @property
@@ -59,12 +64,9 @@ class Choice:
 def choose(
     question: Question, model: GelTimeModel, temperature_c: float, dose_pct: float | None = None
 ) -> Choice:
-    """The picture over the dose range at one temperature [°C], with the best dose marked.
+    """The picture over the dose range at one temperature [°C], with the dose to use marked.
 
-    A `dose_pct` given is marked in place of the best.
-
-    Between doses of equal chance the one whose median lies nearest the middle of the window (on a
-    ratio scale) is taken, so that a hopeless cold day still points to the right end of the range.
+    A `dose_pct` given is marked in its place.
     """
     doses = _doses(question.limits.low, question.limits.high)
     if dose_pct is not None:
@@ -80,11 +82,30 @@ def choose(
         colour=question.colour,
     )
     chances = prediction.chance(question.window.low, question.window.high)
-    off_middle = np.abs(prediction.log_mean - np.log(middle_min(question)))
-    best = int(np.lexsort((off_middle, -np.round(chances, 4)))[0])
+    best = dose_to_use(question, doses, chances, prediction.log_mean)
     if dose_pct is not None:
         best = int(np.searchsorted(doses, dose_pct))
     return Choice(temperature_c, doses, prediction, chances, best)
+
+
+def dose_to_use(question: Question, doses: Floats, chances: Floats, log_mean: Floats) -> int:
+    """Index of the dose to use: the best chance, or nearly it and nearer to the usual doses.
+
+    A day is not worked at the end of a range for a hair more chance: there a slip of the scale is
+    over the cap. Between doses of equal chance the one whose median lies nearest the middle of the
+    window (on a ratio scale) is taken, so that a hopeless cold day still points to the right end.
+    """
+    rounded = np.round(chances, 4)
+    off_middle = np.abs(log_mean - np.log(middle_min(question)))
+    order = np.lexsort((off_middle, -rounded))
+    low, high = np.log([question.window.low, question.window.high])
+    inside = (low <= log_mean) & (log_mean <= high)
+    if not inside[order[0]]:
+        return int(order[0])
+    near = inside & (rounded >= NEAR_BEST * rounded[order[0]])
+    least, most = question.usual_doses
+    beyond = np.round(np.maximum(np.maximum(least - doses, doses - most), 0.0), 6)
+    return int(min((at for at in order if near[at]), key=lambda at: beyond[at]))
 
 
 def middle_min(question: Question) -> float:

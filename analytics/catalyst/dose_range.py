@@ -16,6 +16,8 @@ FLOOR_PCT, CAP_PCT = 1.0, 2.5
 MOST_PCT = 4.0
 """Above this no sheet for MEKP is believed: the figure is likely ml/kg, g/kg or volume."""
 VOLUME_ML_KG = (5.0, 50.0)
+LEAST_REFERENCE = 3
+"""Letters or figures in a sheet's name: a dot typed to get past the cap is none."""
 
 
 @dataclass(frozen=True)
@@ -65,6 +67,10 @@ def _typed_range(asked: SheetRange) -> DoseLimits:
         raise QuestionError(
             f"a dose range of {low:g} to {high:g} % goes outside {FLOOR_PCT:g} to {CAP_PCT:g} %; "
             "that needs the supplier's data sheet: name it (product, issue, date) as the reference"
+        )
+    if reference and sum(letter.isalnum() for letter in reference) < LEAST_REFERENCE:
+        raise QuestionError(
+            f'"{reference}" names no data sheet; give its product, issue or date as the reference'
         )
     source = f"data sheet: {reference}" if reference else "given by you"
     return DoseLimits(low, high, source, sheet=bool(reference))

@@ -9,7 +9,7 @@ from analytics.catalyst.choice import Choice, in_window
 from analytics.catalyst.gel_records import GelRecords
 from analytics.catalyst.model import DOSE, ENERGY, GelTimeModel
 from analytics.catalyst.priors import GelPrior
-from analytics.catalyst.question import Question
+from analytics.catalyst.question import Question, usual_doses
 from analytics.catalyst.readings import GelReadings
 from analytics.errors import QuestionError
 from analytics.knowledge.model import Knowledge
@@ -142,12 +142,10 @@ def known_doubts(
 
 def unusual_dose(knowledge: Knowledge, material: str, catalyst_pct: float) -> tuple[str, ...]:
     """A note where the dose is inside the range but outside what is usual in the trade."""
-    usual = knowledge.limits.get(f"{material}-catalyst")
-    if usual is None or usual.low is None or usual.high is None:
-        return ()
-    if usual.low <= catalyst_pct <= usual.high:
+    usual = usual_doses(knowledge, material)
+    if usual is None or usual[0] <= catalyst_pct <= usual[1]:
         return ()
     return (
-        f"{catalyst_pct:.2f} % is inside the range but outside the usual {usual.low:g} to "
-        f"{usual.high:g} %: check it against the data sheet.",
+        f"{catalyst_pct:.2f} % is inside the range but outside the usual {usual[0]:g} to "
+        f"{usual[1]:g} %: check it against the data sheet.",
     )

@@ -54,10 +54,16 @@ def _too_hot(question: Question, model: GelTimeModel, median: float) -> tuple[st
     )
 
 
+def _told_apart(median: float, wanted: float) -> str:
+    """Minutes, with a decimal where they would else read the same as those wanted."""
+    return f"{median:.0f}" if round(median) != round(wanted) else f"{median:.1f}"
+
+
 def _too_slow(question: Question, model: GelTimeModel, choice: Choice) -> tuple[str, ...]:
+    gels = _told_apart(choice.gel_min.median, question.window.high)
     return (
         f"The most the range allows, {question.limits.high:g} %, is expected to gel in about "
-        f"{choice.gel_min.median:.0f} min; {question.window.high:.0f} min at most was wanted. "
+        f"{gels} min; {question.window.high:.0f} min at most was wanted. "
         "Do not go over the range.",
         f"Warm resin and mould: {_aim(question, model, _upwards(choice.temperature_c))}.",
         f"Or {FASTER}, or plan for the longer time.",
@@ -66,9 +72,10 @@ def _too_slow(question: Question, model: GelTimeModel, choice: Choice) -> tuple[
 
 def _too_fast(question: Question, model: GelTimeModel, choice: Choice) -> tuple[str, ...]:
     usable_min = question.working_share[0] * choice.gel_min.median
+    gels = _told_apart(choice.gel_min.median, question.window.low)
     return (
         f"The least the range allows, {question.limits.low:g} %, is expected to gel in about "
-        f"{choice.gel_min.median:.0f} min; {question.window.low:.0f} min at least was wanted. "
+        f"{gels} min; {question.window.low:.0f} min at least was wanted. "
         "Do not go under the range.",
         f"Cool resin and mould: {_aim(question, model, _downwards(choice.temperature_c))}.",
         f"Make smaller mixes, each used up in about {usable_min:.0f} min, and spread each out of "

@@ -42,6 +42,15 @@ class Question:
     working_share: tuple[float, float]
     catalyst_lot: str = ""
     colour: str = ""
+    usual: tuple[float, float] | None = None
+
+    @property
+    def usual_doses(self) -> tuple[float, float]:
+        """The trade's usual doses inside the range [mass %]; all of it where a sheet differs."""
+        limits = self.limits
+        low, high = self.usual or (limits.low, limits.high)
+        low, high = max(low, limits.low), min(high, limits.high)
+        return (low, high) if low < high else (limits.low, limits.high)
 
 
 def known_material(material: str) -> str:
@@ -81,13 +90,13 @@ def check_temperature(temperature_c: float) -> float:
     low, high = BELIEVED_C
     if low <= temperature_c <= high:
         return float(temperature_c)
-    as_c = (temperature_c - 32.0) / 1.8
-    hint = (
-        f" If {temperature_c:g} °F was meant, that is {as_c:.1f} °C."
-        if high < temperature_c and as_c <= high
-        else " Measure the resin and the mould, and give the mean in °C."
-    )
-    raise QuestionError(f"{temperature_c:g} °C is no temperature to laminate at.{hint}")
+    as_c, as_f = (temperature_c - 32.0) / 1.8, temperature_c * 1.8 + 32.0
+    hint = " Measure the resin and the mould, and give the mean in °C."
+    if high < temperature_c and as_c <= high:
+        hint = f" If {temperature_c:.4g} °F was meant, that is {as_c:.1f} °C."
+    elif temperature_c < low and 0 < as_f <= high:
+        hint = f" If it was read in °C, give {as_f:.4g} °C."
+    raise QuestionError(f"{temperature_c:.4g} °C is no temperature to laminate at.{hint}")
 
 
 def check_humidity(humidity_pct: float | None) -> float:
@@ -111,6 +120,14 @@ def check_pot(pot_kg: float) -> float:
             f"{pot_kg / 1000:g} kg"
         )
     return float(pot_kg)
+
+
+def usual_doses(knowledge: Knowledge, material: str) -> tuple[float, float] | None:
+    """The doses usual in the trade, from and to [mass %]; None where it names none."""
+    limit = knowledge.limits.get(f"{material}-catalyst")
+    if limit is None or limit.low is None or limit.high is None:
+        return None
+    return float(limit.low), float(limit.high)
 
 
 def working_share(knowledge: Knowledge) -> tuple[float, float]:

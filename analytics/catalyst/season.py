@@ -11,7 +11,7 @@ import numpy as np
 from analytics.catalyst.advice import Learnt, basis_of, learn, taught
 from analytics.catalyst.answer import Density, DoseLimits, GelTime, Window, plain_json
 from analytics.catalyst.cautions import season_cautions
-from analytics.catalyst.choice import Choice, choose, in_window
+from analytics.catalyst.choice import Choice, choose, dose_to_use, in_window
 from analytics.catalyst.dose_range import SheetRange, catalyst_density, dose_limits
 from analytics.catalyst.doubts import model_warnings
 from analytics.catalyst.instead import instead_of_dose
@@ -24,11 +24,11 @@ from analytics.catalyst.question import (
     Question,
     check_use,
     known_material,
+    usual_doses,
     wanted_window,
     working_share,
 )
 from analytics.catalyst.sheet_gel import SheetGel, sheet_wanted
-from analytics.catalyst.shop_units import ShopUnits, shop_units
 from analytics.catalyst.working_time import (
     Hours,
     MonthTemperature,
@@ -38,7 +38,7 @@ from analytics.catalyst.working_time import (
 from analytics.knowledge.model import Knowledge
 from analytics.physics.dose import catalyst_g, catalyst_ml
 from analytics.records.log import Log
-from analytics.units import convert
+from analytics.saying import DEGREES_APART
 
 TELLING_APART_C = 0.3
 
@@ -70,8 +70,8 @@ class SeasonMonth:
     month: int
     warmth: Warmth | None
     catalyst_pct: float | None
-    g_per_unit: float | None
-    ml_per_unit: float | None
+    g_per_kg: float | None
+    ml_per_kg: float | None
     gel_min: GelTime | None
     chance: float | None
     feasible: bool | None
@@ -83,8 +83,7 @@ class SeasonMonth:
 class SeasonTable:
     """The dose for every month, and what it rests on.
 
-    `units` are the shop's: `g_per_unit` and `ml_per_unit` are for one `units.mass` of resin or gel
-    coat. `faults` name the defects counted as following from a wrong gel time.
+    `faults` name the defects counted as following from a wrong gel time.
     """
 
     material: str
@@ -92,7 +91,6 @@ class SeasonTable:
     window: Window
     limits: DoseLimits
     density: Density
-    units: ShopUnits
     hours: Hours
     months: tuple[SeasonMonth, ...]
     faults: tuple[str, ...]
@@ -142,40 +140,37 @@ def season(
     window, assumed = wanted_window(window_min, working_min, knowledge, kind, gels)
     limits, cut = dose_limits(log.lots, knowledge, kind, "", product, sheet_range)
     check_use(use, limits)
-    units, hours = shop_units(log), working_hours(log)
+    hours = working_hours(log)
     question = Question(
-        material=kind, temperature_c=20.0, window=window, pot_kg=convert(1.0, units.mass, "kg"),
+        material=kind, temperature_c=20.0, window=window, pot_kg=1.0,
         lot="", product=product, film=False, humidity_pct=float("nan"), limits=limits,
-        working_share=working_share(knowledge),
+        working_share=working_share(knowledge), usual=usual_doses(knowledge, kind),
     )  # fmt: skip
     warm, apart = month_temperatures(log, hours)
     faults = gel_time_faults(knowledge, kind)
     basis = basis_of(known.readings, known.model)
     months = tuple(
-        _in_units(
+        replace(
             _month(month, warm.get(month), question, known.model, density),
-            units,
-            last_time(log, kind, month, today, window, faults),
+            last_time=last_time(log, kind, month, today, window, faults),
         )
         for month in range(1, 13)
     )
-    cautions = season_cautions(question, density, units.mass, basis, knowledge)
     return SeasonTable(
         material=kind,
         product=product,
         window=window,
         limits=limits,
         density=density,
-        units=units,
         hours=hours,
         months=months,
         faults=tuple(knowledge.defects[fault].title for fault in faults),
         followed=followed(log, kind, window, faults),
-        cautions=tuple(units.said(caution) for caution in cautions),
+        cautions=season_cautions(question, density, basis, knowledge),
         warnings=(
             *assumed,
             *cut,
-            *_moved(apart, units),
+            *_moved(apart),
             *model_warnings(known.readings, known.model),
         ),
         jobs_used=basis.jobs_used,
@@ -184,19 +179,13 @@ def season(
     )
 
 
-def _in_units(month: SeasonMonth, units: ShopUnits, last: LastTime | None) -> SeasonMonth:
-    told = tuple(units.said(line) for line in month.instead)
-    return replace(month, instead=told, last_time=last)
-
-
-def _moved(apart: float, units: ShopUnits) -> tuple[str, ...]:
+def _moved(apart: float) -> tuple[str, ...]:
     if abs(apart) < TELLING_APART_C:
         return ()
     side = "warmer" if apart > 0 else "colder"
-    degrees = abs(apart) * (1.8 if units.temperature == "°F" else 1.0)
     return (
-        f"Resin and mould are usually {degrees:.1f} {units.temperature} {side} than the "
-        "logger's air here: the months count with that.",
+        f"Resin and mould are usually {abs(apart):.1f} {DEGREES_APART} {side} than the logger's "
+        "air here: the months count with that.",
     )
 
 
@@ -221,8 +210,8 @@ def _month(
         month=month,
         warmth=_warmth(read),
         catalyst_pct=pct,
-        g_per_unit=float(catalyst_g(question.pot_kg, pct)),
-        ml_per_unit=float(catalyst_ml(question.pot_kg, pct, density.g_ml)),
+        g_per_kg=float(catalyst_g(question.pot_kg, pct)),
+        ml_per_kg=float(catalyst_ml(question.pot_kg, pct, density.g_ml)),
         gel_min=_gel_time(over, best),
         chance=float(np.mean([choice.chances[best] for choice in over])),
         feasible=feasible,
@@ -232,14 +221,10 @@ def _month(
 
 
 def _best(question: Question, over: list[Choice]) -> int:
-    """The dose with the best chance over the month's temperatures.
-
-    Where chances are equal the one whose gel times lie nearest the middle of the window.
-    """
+    """The dose to use over the month's temperatures, chosen as for one of them."""
     chances = np.mean([choice.chances for choice in over], axis=0)
-    middle = np.log(question.window.low * question.window.high) / 2.0
-    off = np.abs(np.mean([choice.prediction.log_mean for choice in over], axis=0) - middle)
-    return int(np.lexsort((off, -np.round(chances, 4)))[0])
+    log_mean = np.mean([choice.prediction.log_mean for choice in over], axis=0)
+    return dose_to_use(question, over[0].doses, chances, log_mean)
 
 
 def _gel_time(over: list[Choice], best: int) -> GelTime:

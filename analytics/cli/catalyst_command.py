@@ -104,6 +104,10 @@ def command(
     from analytics.catalyst.question import check_initiator
 
     check_initiator(initiator)
+    if season and (set_it or dose is not None or temperature is not None):
+        raise click.UsageError(
+            "--season works out a dose for every month: leave --temperature, --dose and --set out."
+        )
     question: dict[str, Any] = {
         "material": material,
         "window_min": gel,
@@ -136,9 +140,9 @@ def _tell(advice: CatalystAdvice, before: DosesSet, kept: bool, as_json: bool) -
         return
     show(advice)
     if kept:
-        click.echo("\nWritten down: you set this dose.")
+        text.echo("\nWritten down: you set this dose.")
     if before.decisions:
-        click.echo("\nSet lately:")
+        text.echo("\nSet lately:")
         text.items(map(set_words, before.decisions[:LATELY]))
 
 
@@ -156,7 +160,7 @@ def _tell_set(before: DosesSet, as_json: bool) -> None:
     text.title("Doses set, and what came of them")
     found = before.decisions
     text.items(map(set_words, found) if found else ["none written down yet: laylog catalyst --set"])
-    click.echo("\nAlways:")
+    text.echo("\nAlways:")
     text.items(before.cautions, "!")
 
 
@@ -174,16 +178,29 @@ def set_words(one: Decision) -> str:
     )
 
 
+def _lead(advice: CatalystAdvice) -> str:
+    """What to make of the figure after it: outside 15 to 30 °C the first word is not a dose."""
+    from analytics.catalyst.question import COLD_C, HOT_C
+
+    if advice.feasible:
+        return "Use"
+    first = "Not to be had by dose alone."
+    if advice.temperature_c < COLD_C:
+        first = "Too cold to mix: warm it first."
+    if advice.temperature_c > HOT_C:
+        first = "Too hot to mix: cool it first."
+    return f"{first} Nearest inside the range:"
+
+
 def show(advice: CatalystAdvice) -> None:
     """Print the advice with its cautions."""
     name = MATERIAL_NAMES[advice.material]
     text.title(f"{name} at {advice.temperature_c:.1f} °C ({advice.temperature_from})")
     if advice.ask_first:
         text.para(f"{advice.ask_first} (--sheet-gel MIN C PCT)", 2)
-    lead = "Use" if advice.feasible else "Not to be had by dose alone. Nearest inside the range:"
-    click.secho(
-        f"  {lead} {advice.catalyst_pct:.2f} % by mass = {advice.grams:.1f} g = {advice.ml:.1f} ml "
-        f"in {advice.pot_kg:g} kg",
+    text.echo(
+        f"  {_lead(advice)} {advice.catalyst_pct:.2f} % by mass = {advice.grams:.1f} g "
+        f"= {advice.ml:.1f} ml in {advice.pot_kg:g} kg",
         bold=True,
     )
     gel, window = advice.gel_min, advice.window
@@ -200,5 +217,5 @@ def show(advice: CatalystAdvice) -> None:
         ("Always:", advice.cautions, "!"),
     ):
         if lines:
-            click.echo("\n" + heading)
+            text.echo("\n" + heading)
             text.items(lines, mark)

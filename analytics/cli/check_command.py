@@ -14,7 +14,9 @@ def command(
     files: tuple[str, ...], store: str | None, knowledge_file: str | None, as_json: bool
 ) -> None:
     """Say what would be read from FILES, and every problem. Nothing is kept."""
-    with open_shop(store, knowledge_file) as shop:
+    from analytics.shop.safekeeping import store_for_a_look
+
+    with open_shop(store_for_a_look(store), knowledge_file) as shop:
         answer = shop.check_files(files)
     if as_json:
         print_json(answer.to_json())

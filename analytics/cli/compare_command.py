@@ -59,6 +59,8 @@ def _ask(
     shop: Shop, field: str | None, ways: tuple[str, ...], defects: tuple[str, ...],
     where: tuple[str, ...], matters: float | None,
 ) -> Comparison:  # fmt: skip
+    from analytics.settling.ways import field_called
+
     apart = None if matters is None else matters / 100.0
     if field is None:
         raise click.UsageError(
@@ -68,6 +70,7 @@ def _ask(
     if field in ready and not ways and not defects:
         return shop.compare_question(field, matters=apart)
     if not defects:
+        field_called(shop.jobs(), field)
         raise click.UsageError("Say the fault to compare by, such as --defect sticking.")
     return shop.compare(field, ways, defects=defects, where=_pairs(where), matters=apart)
 
@@ -85,7 +88,7 @@ def _list(shop: Shop, as_json: bool) -> None:
     if as_json:
         print_json({"questions": [_plain(shop, q.id) for q in questions]})
         return
-    click.echo("Old arguments, ready to ask:  laylog compare NAME\n")
+    text.echo("Old arguments, ready to ask:  laylog compare NAME\n")
     for one in questions:
         state = "refused: " if one.refused else "not from the log: " if one.otherwise else ""
         text.item(f"{one.title}  [{one.id}]", f"{one.number:>2}.")
@@ -106,7 +109,7 @@ def _fields(shop: Shop, as_json: bool) -> None:
         print_json({"fields": [{"field": n, "name": c.name, "unit": c.unit} for n, c in said]})
         return
     if not names:
-        click.echo("The log has no filled-in field yet. Read a log in: laylog import FILE.")
+        text.echo("The log has no filled-in field yet. Read a log in: laylog import FILE.")
         return
     text.table(("field", "name"), [(name, column(name).name) for name in names])
 
@@ -118,7 +121,7 @@ def show(answer: Comparison) -> None:
     for finding in answer.findings:
         _picture(finding, answer)
     for finding in answer.findings[1:]:
-        click.echo()
+        text.echo()
         text.para(finding.sentence)
     if answer.findings:
         _counted(answer)
@@ -130,7 +133,7 @@ def show(answer: Comparison) -> None:
         ("Keep safe:", answer.cautions),
     ):
         if lines:
-            click.echo(f"\n{heading}")
+            text.echo(f"\n{heading}")
             text.items(lines)
 
 
@@ -140,23 +143,23 @@ def _picture(finding: Finding, answer: Comparison) -> None:
         return
     shares = (finding.adjusted.share_a, finding.adjusted.share_b)
     full = max(BAR_FULL, *shares)
-    click.echo(
+    text.echo(
         f"\n  {finding.title}, parts in 100 under like conditions (all parts: faults of parts)"
     )
     sides = ((answer.a.said, shares[0], finding.a), (answer.b.said, shares[1], finding.b))
     wide = max(len(said) for said, _, _ in sides)
     for said, share, crude in sides:
         bar = text.bar(share / full)
-        click.echo(
+        text.echo(
             f"  {said:<{wide}}  {bar}  {100 * share:>3.0f}   ({crude.faults} of {crude.parts})"
         )
 
 
 def _counted(answer: Comparison) -> None:
     held = ", ".join(answer.held)
-    click.echo(f"\nCompared: {text.count(answer.compared, 'part')}, like with like ({held}).")
+    text.echo(f"\nCompared: {text.count(answer.compared, 'part')}, like with like ({held}).")
     if answer.where:
         text.para(f"Only parts with {answer.where}.", 2)
     if answer.out:
-        click.echo("Left out:")
+        text.echo("Left out:")
         text.items(f"{one.parts:,}: {one.why}" for one in answer.out)

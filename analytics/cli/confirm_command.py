@@ -30,7 +30,9 @@ def command(
     as_json: bool,
 ) -> None:
     """Write down that PART failed because of CAUSE, or take that back with --withdraw."""
-    if withdraw == (cause is not None):
+    if withdraw and cause is not None:
+        raise click.UsageError("--withdraw takes back what is confirmed; leave the cause out.")
+    if not withdraw and cause is None:
         raise click.UsageError("Name the cause that was found, or say --withdraw.")
     with open_shop(store, knowledge_file) as shop:
         answers = shop.why(part, asked=[defect] if defect else [])

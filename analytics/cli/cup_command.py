@@ -64,5 +64,5 @@ def command(
     if taken:
         text.para(f"Taken as: {'; '.join(taken)}.", 2)
     text.para(f"Kept as mix {answer.kept}. Logged gel times before it: {answer.jobs_used}.", 2)
-    click.echo("\nAlways:")
+    text.echo("\nAlways:")
     text.items(answer.cautions, "!")

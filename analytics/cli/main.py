@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import os
+import re
 import sys
 from typing import NoReturn
 
@@ -18,12 +19,26 @@ COMMANDS = {
     "why": "Rank the likely causes of a part's faults.",
     "confirm": "Write down what a fault turned out to be, or take it back.",
     "month": "Review a month: how it went and what stands out.",
+    "action": "Write down what was changed, and hear each month whether it worked.",
     "catalyst": "Say how much catalyst to use, and what gel time to expect.",
+    "cup": "Log a cup test, and hear whether its lot has drifted.",
+    "plan": "Plan a part for a day: what to weigh out, and every step by the clock.",
+    "compare": "Settle an argument: one way or the other, on your own log.",
+    "trial": "Plan a fair trial, give parts their way, and look how it stands.",
     "records": "Show every part as it was understood.",
+    "units": "Choose metric or US units, once, for every screen and print.",
+    "export": "Write the log to CSV, XLSX or Parquet files.",
     "serve": "Start the dashboard, on this machine or shared in the shop.",
     "passphrase": "Set the passphrase a shared dashboard asks for.",
+    "backup": "Copy the whole store into one file, checked, while others go on working.",
+    "restore": "Put a backup back, all of it or nothing.",
+    "health": "Say whether the store is sound, and when it was last backed up.",
     "demo": "Load the sample logs into a store of their own and show the three answers.",
 }
+
+
+LONGEST_TOLD = 60
+LONG_WORD = re.compile(rf"\S{{{4 * LONGEST_TOLD},}}")
 
 
 class LazyGroup(click.Group):
@@ -84,7 +99,8 @@ def main() -> None:
 
 
 def _stop(sentence: str) -> NoReturn:
-    """End with exit code 2 and one sentence that says why."""
+    """End with exit code 2 and one sentence that says why; what was typed is not told at length."""
+    sentence = LONG_WORD.sub(lambda word: f"{word[0][:LONGEST_TOLD]}…", sentence)
     end = "" if sentence.endswith((".", "?", "!", "--help")) else "."
     click.echo(f"laylog: {sentence}{end}", err=True)
     sys.exit(2)

@@ -13,6 +13,7 @@ from analytics.month.answer import MonthReview, Share
 from analytics.month.periods import Month
 
 LEAST_EXPECTED, MOST_CAUSES = 0.5, 8
+PAGES = (".html", ".htm")
 
 
 @click.command("month", epilog="Example: laylog month 2025-11")
@@ -23,10 +24,19 @@ LEAST_EXPECTED, MOST_CAUSES = 0.5, 8
     metavar="FILE.html",
     help="Write the month as one page to print, for the wall or the customer.",
 )
+@click.option(
+    "--table",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="Write its tables to FILE.csv or FILE.xlsx.",
+)
+@click.option("--replace", is_flag=True, help="With --table: write over a file there already.")
 @shop_options
 def command(
     month: str | None,
     report: Path | None,
+    table: Path | None,
+    replace: bool,
     store: str | None,
     knowledge_file: str | None,
     as_json: bool,
@@ -34,7 +44,11 @@ def command(
     """Review a month (the latest in the log if none is named)."""
     with open_shop(store, knowledge_file) as shop:
         if report is not None:
-            _write(report, shop.month_report(month), as_json)
+            _write(report, shop.month_report(month))
+        if table is not None:
+            shop.month_tables_to(table, month, replace=replace)
+        if report is not None or table is not None:
+            _tell_written(report, table, as_json)
             return
         review = shop.month(month)
     if as_json:
@@ -43,15 +57,25 @@ def command(
         show(review)
 
 
-def _write(path: Path, page: str, as_json: bool) -> None:
+def _write(path: Path, page: str) -> None:
+    if path.suffix.lower() not in PAGES:
+        # the page goes over a file of that name: no log may ever be that file
+        raise QuestionError(f"{path.name} is no page's name: it must end in .html.")
     try:
         path.write_text(page, encoding="utf-8")
     except OSError as error:
         raise QuestionError(f"{path} cannot be written: {error.strerror}.") from error
+
+
+def _tell_written(report: Path | None, table: Path | None, as_json: bool) -> None:
+    named = {"report": report, "table": table}
     if as_json:
-        print_json({"report": str(path)})
-    else:
-        click.echo(f"{path} is written: open it in a browser and print it.")
+        print_json({name: str(path) for name, path in named.items() if path is not None})
+        return
+    if report is not None:
+        click.echo(f"{report} is written: open it in a browser and print it.")
+    if table is not None:
+        click.echo(f"{table} is written.")
 
 
 def show(review: MonthReview) -> None:
@@ -68,7 +92,7 @@ def show(review: MonthReview) -> None:
     _show_signals(review)
     _show_actions(review)
     if review.not_enough or review.warnings:
-        click.echo("\nKnow this:")
+        text.echo("\nKnow this:")
         text.items(review.not_enough, "?")
         text.items(review.warnings, "!")
 
@@ -77,7 +101,7 @@ def _show_faults(review: MonthReview) -> None:
     """The faults of the month in a table; those not seen in one line, unless that is news."""
     seen = [d for d in review.defects if d.this_month.count or d.verdict == "fewer"]
     if seen:
-        click.echo("\nFaults:")
+        text.echo("\nFaults:")
         text.table(
             ("fault", "parts", "share", "usual", "verdict"),
             [
@@ -87,7 +111,7 @@ def _show_faults(review: MonthReview) -> None:
         )
     unseen = [d.title for d in review.defects if d not in seen]
     if unseen:
-        click.echo()
+        text.echo()
         text.para(f"Not written down this month: {text.listed(unseen)}.")
 
 
@@ -107,7 +131,7 @@ def _show_totals(review: MonthReview) -> None:
             for one in review.totals
         ],
     )
-    click.echo()
+    text.echo()
 
 
 def _figure(value: float | None, decimals: int = 1) -> str:
@@ -121,7 +145,7 @@ def _show_causes(review: MonthReview) -> None:
     told = [line for line in review.causes if line.expected >= LEAST_EXPECTED][:MOST_CAUSES]
     if not told:
         return
-    click.echo("\nLikely causes, as faults owed to each (9 chances in 10 it is within):")
+    text.echo("\nLikely causes, as faults owed to each (9 chances in 10 it is within):")
     text.table(
         ("cause", "faults", "within", "usual", "rework h", "scrap"),
         [
@@ -139,7 +163,7 @@ def _show_causes(review: MonthReview) -> None:
 
 
 def _show_signals(review: MonthReview) -> None:
-    click.echo("\nWhat stands out:")
+    text.echo("\nWhat stands out:")
     for signal in review.signals:
         seen = (
             "" if signal.new else f"; shown before, in {Month.read(signal.last_shown or '').title}"
@@ -153,7 +177,7 @@ def _show_signals(review: MonthReview) -> None:
 
 def _show_actions(review: MonthReview) -> None:
     if review.actions:
-        click.echo("\nDid it work?")
+        text.echo("\nDid it work?")
     for one in review.actions:
         text.item(f"{one.name}. {one.text}")
         if one.together:

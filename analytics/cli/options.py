@@ -12,6 +12,9 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from analytics.cli import text
+from analytics.errors import LaylogError
+from analytics.saying import said
 from analytics.units import convert, unit_named
 
 if TYPE_CHECKING:
@@ -91,7 +94,12 @@ def open_shop(store: str | None, knowledge_file: str | None) -> Iterator[Shop]:
 
     shop = Shop.open(store, knowledge_file=knowledge_file, now=datetime.now)
     try:
+        text.speak(shop.units())
         yield shop
+    except LaylogError as error:
+        # told by `main`, where nobody knows the shop any more
+        error.args = tuple(said(str(word), text.system()) for word in error.args)
+        raise
     finally:
         shop.close()
 

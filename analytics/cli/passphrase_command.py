@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import click
 
-from analytics.cli.options import open_shop
+from analytics.cli.options import open_shop, print_json, shop_options
 
 
 @click.command("passphrase", epilog="Example: laylog passphrase")
-@click.option(
-    "--store",
-    envvar="LAYLOG_STORE",
-    metavar="PATH_OR_URL",
-    help="Where the log is kept; default: a file in your data folder.",
-)
-def command(store: str | None) -> None:
+@shop_options
+def command(store: str | None, knowledge_file: str | None, as_json: bool) -> None:
     """Set the passphrase that `laylog serve --share` asks of other machines."""
-    words = click.prompt("New passphrase", hide_input=True, confirmation_prompt="Once more")
-    with open_shop(store, None) as shop:
+    words = click.prompt(
+        "New passphrase", hide_input=True, confirmation_prompt="Once more", err=True
+    )
+    with open_shop(store, knowledge_file) as shop:
         shop.set_passphrase(words)
-    click.echo("The passphrase is set; whoever was signed in has to sign in again.")
+    if as_json:
+        print_json({"set": True})
+    else:
+        click.echo("The passphrase is set; whoever was signed in has to sign in again.")

@@ -33,6 +33,8 @@ def command(
 
     Without HEADING and FIELD: list the fields there are.
     """
+    if heading is not None and not heading.strip():
+        raise click.UsageError("Say the heading as it stands in your file.")
     if heading is None:
         _list_fields(as_json)
         return

@@ -54,7 +54,7 @@ class Warmth(Figure):
 
 @click.command(
     "plan",
-    epilog='Example: laylog plan --area 1.9 --plies "225+2x450" --temperature 20 --start 08:00',
+    epilog='Example: laylog plan --area 1.9 --plies "225+2x450" --temperature 20',
 )
 @click.option("--mould", help="A mould of the log; the one used last where nothing is said.")
 @click.option(
@@ -103,7 +103,7 @@ def show(plan: DayPlan) -> None:
         2,
     )
     for line in plan.moves:
-        click.secho("\n  " + line, bold=True)
+        text.echo("\n  " + line, bold=True)
     _checks(plan)
     _amounts(plan)
     _clock(plan)
@@ -114,19 +114,19 @@ def show(plan: DayPlan) -> None:
         ("Always:", plan.cautions, "!"),
     ):
         if lines:
-            click.echo("\n" + heading)
+            text.echo("\n" + heading)
             text.items(lines, mark)
 
 
 def _checks(plan: DayPlan) -> None:
-    click.echo("\nBefore you start:")
+    text.echo("\nBefore you start:")
     for check in plan.checks:
         text.item(f"{STATES[check.state]}: {check.title}: {check.text}", "[ ]")
 
 
 def _amounts(plan: DayPlan) -> None:
     amounts = plan.materials
-    click.echo(f"\nCut and weigh ({100 * amounts.waste_share:.0f} % waste is in it):")
+    text.echo(f"\nCut and weigh ({100 * amounts.waste_share:.0f} % waste is in it):")
     for ply in amounts.plies:
         text.item(
             f"Ply {ply.number}: {ply.cut_m2:.2f} m2 of {ply.g_m2:.0f} g/m2 {ply.kind}, "
@@ -139,7 +139,7 @@ def _amounts(plan: DayPlan) -> None:
     )  # fmt: skip
     text.item(f"Gel coat {amounts.gelcoat_kg:.2f} kg, {amounts.wet_film_mm:.2f} mm wet", "[ ]")
     text.para(f"Laminate {span_words(amounts.thickness_mm, 'mm')}, without gel coat.", 2)
-    click.echo("\nMixes:")
+    text.echo("\nMixes:")
     for mix in plan.mixes:
         if mix.number == 1:
             text.item(f"{pots_words(mix)}.")
@@ -148,7 +148,7 @@ def _amounts(plan: DayPlan) -> None:
 
 
 def _clock(plan: DayPlan) -> None:
-    click.echo("\nBy the clock (the hand test decides, not the clock):")
+    text.echo("\nBy the clock (the hand test decides, not the clock):")
     for step in plan.timeline:
         text.item(f"{step.title}: {step_words(step, plan.date)}.", "[ ]")
         text.para(f"{step.test} ({step.rests_on})", 6)
@@ -159,7 +159,7 @@ def _clock(plan: DayPlan) -> None:
 def _risks(plan: DayPlan) -> None:
     if not plan.risks:
         return
-    click.echo(f"\nWhat may go wrong with this plan ({text.count(plan.jobs_used, 'job')} logged):")
+    text.echo(f"\nWhat may go wrong with this plan ({text.count(plan.jobs_used, 'job')} logged):")
     for risk in plan.risks[:RISKS_TOLD]:
         text.item(
             f"{risk.title}: {text.percent(risk.probability)} "

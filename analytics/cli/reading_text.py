@@ -14,11 +14,12 @@ SHOWN_NOTES = 5
 
 def show_reading(answer: ImportAnswer) -> None:
     """Print what was read from each file, the rows that are no records, and every problem."""
-    for report in answer.files:
-        text.title(report.file)
-        for sheet in report.sheets:
-            _show_sheet(sheet)
-        _show_problems(report)
+    with text.as_typed():
+        for report in answer.files:
+            text.title(report.file)
+            for sheet in report.sheets:
+                _show_sheet(sheet)
+            _show_problems(report)
 
 
 def show_kept(answer: ImportAnswer) -> None:

@@ -8,6 +8,7 @@ import click
 
 from analytics.cli import text as said
 from analytics.cli.options import open_shop, print_json, shop_options
+from analytics.saying import System, said_unit, said_value
 
 ALL = 10**9
 SHOWN = {
@@ -22,7 +23,7 @@ SHOWN = {
 
 @click.command(
     "records",
-    epilog="Examples: laylog records --month 2025-11 --mould M07; laylog records --json > all.json",
+    epilog="Example: laylog records --month 2025-11 --mould M07",
 )
 @click.argument("text", required=False, default="")
 @click.option("--mould", default="", help="Only parts off this mould.")
@@ -49,16 +50,18 @@ def command(
         print_json(records)
         return
     parts = records["parts"]
-    said.table((*SHOWN.values(), "faults"), [_row(part) for part in parts])
+    heads = [words.replace("°C", said_unit("°C", said.system())) for words in SHOWN.values()]
+    said.table((*heads, "faults"), [_row(part, said.system()) for part in parts])
     click.echo(f"\n{said.count(len(parts), 'part')}; ? is not written down.")
 
 
-def _row(part: dict[str, Any]) -> tuple[str, ...]:
+def _row(part: dict[str, Any], system: System) -> tuple[str, ...]:
     faults = ", ".join(fault["defect"] or f'"{fault["words"]}"' for fault in part["defects"])
-    return (*(_cell(part[name]) for name in SHOWN), faults)
+    return (*(_cell(part[name], system) for name in SHOWN), faults)
 
 
-def _cell(value: Any) -> str:
+def _cell(value: Any, system: System) -> str:
     if value is None:
         return "?"
-    return f"{value:.1f}" if isinstance(value, float) else str(value)
+    # the one figure of the list is the air
+    return f"{said_value(value, '°C', system):.1f}" if isinstance(value, float) else str(value)

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from calendar import month_abbr, month_name
 
-import click
-
 from analytics.catalyst.season import SeasonMonth, SeasonTable
 from analytics.cli import text
+from analytics.saying import System, said_unit, said_value
 from analytics.units import convert
 
 MATERIAL_NAMES = {"gelcoat": "Gel coat", "resin": "Laminating resin"}
@@ -22,29 +21,34 @@ def show_season(table: SeasonTable) -> None:
     )
     if table.ask_first:
         text.para(table.ask_first, 2)
-    unit, mass = table.units.temperature, table.units.mass
-    heads = ("", unit, "set %", f"g/{mass}", f"ml/{mass}", "gel min", "in 100", "last time")
-    text.table(heads, [_row(month, unit) for month in table.months])
-    click.echo()
+    system = text.system()
+    mass = said_unit("kg", system)
+    heads = (
+        "", said_unit("°C", system), "set %", f"g/{mass}", f"ml/{mass}", "gel min", "in 100",
+        "last time",
+    )  # fmt: skip
+    text.table(heads, [_row(month, system) for month in table.months])
+    text.echo()
     text.para(_legend(table), 2)
     _notes(table)
-    click.echo("\nAlways:")
+    text.echo("\nAlways:")
     text.items(table.cautions, "!")
 
 
-def _row(month: SeasonMonth, unit: str) -> tuple[str, ...]:
+def _row(month: SeasonMonth, system: System) -> tuple[str, ...]:
     name = month_abbr[month.month]
     if month.warmth is None or month.gel_min is None:
         return (name, "not logged", "", "", "", "", "", last_words(month))
-    degrees = f"{convert(month.warmth.median, '°C', unit):.0f}"
+    degrees = f"{said_value(month.warmth.median, '°C', system):.0f}"
+    amount_kg = convert(1.0, said_unit("kg", system), "kg")
     set_pct = f"{month.catalyst_pct:.2f}" if month.feasible else f"({month.catalyst_pct:.2f}) !"
     gel = month.gel_min
     return (
         name,
         degrees,
         set_pct,
-        f"{month.g_per_unit:.1f}",
-        f"{month.ml_per_unit:.1f}",
+        f"{amount_kg * (month.g_per_kg or 0.0):.1f}",
+        f"{amount_kg * (month.ml_per_kg or 0.0):.1f}",
         f"{gel.median:.0f} ({gel.low:.0f}-{gel.high:.0f})",
         f"{100 * (month.chance or 0.0):.0f}",
         last_words(month),
@@ -85,5 +89,5 @@ def _notes(table: SeasonTable) -> None:
     ]
     for heading, lines in (("No dose does it:", told), ("Know this:", table.warnings)):
         if lines:
-            click.echo("\n" + heading)
+            text.echo("\n" + heading)
             text.items(lines, "-")

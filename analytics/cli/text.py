@@ -4,11 +4,41 @@ from __future__ import annotations
 
 import shutil
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 
 import click
 
+from analytics.saying import System, said
+
 BAR_WIDTH = 24
+UNITS = "laylog.units"
+"""Where a running command keeps the shop's units."""
+
+
+def system() -> System:
+    """The units this command speaks in: the open shop's, else metric."""
+    running = click.get_current_context(silent=True)
+    found: System = running.meta.get(UNITS, "metric") if running else "metric"
+    return found
+
+
+def speak(chosen: System) -> None:
+    """Say every figure of this command in these units from now on."""
+    running = click.get_current_context(silent=True)
+    if running:
+        running.meta[UNITS] = chosen
+
+
+@contextmanager
+def as_typed() -> Iterator[None]:
+    """Figures as they come, for cells somebody typed."""
+    before = system()
+    speak("metric")
+    try:
+        yield
+    finally:
+        speak(before)
 
 
 def width() -> int:
@@ -16,7 +46,13 @@ def width() -> int:
     return max(60, min(100, shutil.get_terminal_size((90, 24)).columns))
 
 
+def echo(text: str = "", *, bold: bool = False) -> None:
+    """A line as it is, in the shop's units."""
+    click.secho(said(text, system()), bold=bold or None)
+
+
 def title(text: str) -> None:
+    text = said(text, system())
     click.echo()
     click.secho(text, bold=True)
     click.echo("-" * min(len(text), width()))
@@ -45,7 +81,7 @@ def _wrapped(text: str, first: str, rest: str) -> None:
     """Print within the width; ids such as release-worn-out stay whole, to be copied."""
     click.echo(
         textwrap.fill(
-            text, width(), initial_indent=first, subsequent_indent=rest,
+            said(text, system()), width(), initial_indent=first, subsequent_indent=rest,
             break_on_hyphens=False, break_long_words=False,
         )
     )  # fmt: skip
@@ -82,7 +118,8 @@ def upper_first(text: str) -> str:
 
 def table(header: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
     """A table with columns as wide as their longest cell; numbers to the right."""
-    cells = [[str(cell) for cell in row] for row in rows]
+    chosen = system()
+    cells = [[said(str(cell), chosen) for cell in row] for row in rows]
     columns = list(zip(header, *cells, strict=True)) if cells else [(h,) for h in header]
     widths = [max(len(cell) for cell in column) for column in columns]
     for row in [list(header), *cells]:

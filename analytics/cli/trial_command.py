@@ -104,7 +104,7 @@ def _assign(
     if as_json:
         print_json(given.to_json())
         return
-    click.secho(f"\nPart {given.part_id}: {given.said}", bold=True)
+    text.echo(f"\nPart {given.part_id}: {given.said}", bold=True)
     again = "It was given this way before." if given.before else "Kept in the journal."
     text.para(f"{again} {text.count(given.parts_given, 'part')} given out so far.")
     text.para("Make it this way, whatever you think of it; write the result down as always.")
@@ -117,7 +117,7 @@ def _list(store: str | None, knowledge_file: str | None, as_json: bool) -> None:
         print_json({"trials": [look.to_json() for look in looks]})
         return
     if not looks:
-        click.echo("No trial yet. Plan one: laylog trial new NAME WAY_A WAY_B --defect FAULT.")
+        text.echo("No trial yet. Plan one: laylog trial new NAME WAY_A WAY_B --defect FAULT.")
         return
     text.table(
         ("trial", "since", "parts", "verdict"),
@@ -144,7 +144,7 @@ def show(look: TrialLook, *, planned: bool = False) -> None:
             f"settled within {trial.most}."
         )
     text.para(look.sentence)
-    click.echo()
+    text.echo()
     for arm in (look.a, look.b):
         _arm(arm)
     if look.waiting:
@@ -156,7 +156,7 @@ def show(look: TrialLook, *, planned: bool = False) -> None:
         ("The rule for stopping:", look.stop_rule),
     ):
         if lines:
-            click.echo(f"\n{heading}")
+            text.echo(f"\n{heading}")
             text.items(lines)
 
 

@@ -67,7 +67,7 @@ def _show_failed(answers: Iterable[Diagnosis], as_json: bool) -> None:
         found += 1
         first = answer.causes[0] if answer.causes else None
         likely = f"{text.percent(first.probability):>10}  {first.title}" if first else ""
-        click.echo(f"{answer.part:<12}  {answer.defect:<16}{likely}")
+        text.echo(f"{answer.part:<12}  {answer.defect:<16}{likely}")
     if found:
         text.para(f"{text.count(found, 'fault')}, each with its likeliest cause.")
         text.para("The whole answer for one: laylog why PART")
@@ -91,15 +91,15 @@ def _show_one(answer: Diagnosis) -> None:
     for cause in answer.causes[:IN_FULL]:
         _show_cause(cause)
     shown = answer.causes[: IN_FULL + IN_SHORT]
-    click.echo()
+    text.echo()
     for cause in shown[IN_FULL:]:
-        click.echo(_headline(cause))
+        text.echo(_headline(cause))
     rest = 1 - sum(cause.probability for cause in shown)
-    click.echo(f"  {text.percent(max(rest, 0)):>9}  something else, or not written down")
-    click.echo()
+    text.echo(f"  {text.percent(max(rest, 0)):>9}  something else, or not written down")
+    text.echo()
     text.para(f"Rests on the trade and on {text.count(answer.jobs_used, 'part')} of this log.")
     _show_checks(answer)
-    click.echo("\nThis part:")
+    text.echo("\nThis part:")
     text.para(answer.this_part, 2)
     _show_alike(answer)
     _show_warnings(answer)
@@ -107,20 +107,20 @@ def _show_one(answer: Diagnosis) -> None:
 
 def _show_checks(answer: Diagnosis) -> None:
     if answer.next_checks:
-        click.echo("\nCheck next, most telling per minute first:")
+        text.echo("\nCheck next, most telling per minute first:")
     for check in answer.next_checks:
         results = ", ".join(name for name, _ in check.results)
         text.item(f"{check.title} ({check.minutes:g} min): {check.how}")
         text.labelled("then add:", f"--seen {check.check}=RESULT, one of {results}", 6)
     if answer.causes:
         causes = ", ".join(cause.cause for cause in answer.causes[: IN_FULL + IN_SHORT])
-        click.echo()
+        text.echo()
         text.para(f"Once you know: laylog confirm {answer.part} CAUSE, one of {causes}")
 
 
 def _show_alike(answer: Diagnosis) -> None:
     if answer.like_jobs:
-        click.echo("\nGood parts made most alike, and what differed:")
+        text.echo("\nGood parts made most alike, and what differed:")
     for job in answer.like_jobs:
         same = "same mould" if job.same_mould else "another mould"
         made = f" of {job.date}" if job.date else ""
@@ -130,13 +130,13 @@ def _show_alike(answer: Diagnosis) -> None:
 
 def _show_warnings(answer: Diagnosis) -> None:
     if answer.warnings:
-        click.echo("\nKnow this:")
+        text.echo("\nKnow this:")
         text.items(answer.warnings, "!")
     of_checks = (c for check in answer.next_checks for c in check.cautions)
     of_causes = (c for cause in answer.causes[:IN_FULL] for c in cause.cautions)
     cautions = dict.fromkeys([*answer.cautions, *of_checks, *of_causes])
     if cautions:
-        click.echo("\nTake care:")
+        text.echo("\nTake care:")
         text.items(cautions, "!")
 
 
@@ -147,8 +147,8 @@ def _headline(cause: RankedCause) -> str:
 
 
 def _show_cause(cause: RankedCause) -> None:
-    click.echo()
-    click.secho(_headline(cause), bold=True)
+    text.echo()
+    text.echo(_headline(cause), bold=True)
     low, high = text.percent(cause.low), text.percent(cause.high)
     sure = "" if cause.confirmed else f" Between {low} and {high}."
     text.para(f"{cause.what}{sure}", 4)

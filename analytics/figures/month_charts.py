@@ -84,5 +84,5 @@ def _words(point: ControlPoint, unit: str) -> str:
     text = f"{plain(point.label)}<br>{point.value:.3g} {plain(unit)}"
     if point.high is not None:
         low = f"{point.low:.3g}" if point.low is not None else "none"
-        text += f"<br>limits {low} to {point.high:.3g}"
+        text += f"<br>limits {low} to {point.high:.3g} {plain(unit)}"
     return text + ("<br>a rule fired here" if point.fired else "")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import plotly.graph_objects as go
 
 from analytics.figures.theme import FAULTY, GOOD, INK, SPREAD, figure
+from analytics.saying import DEGREES_APART
 
 if TYPE_CHECKING:
     from analytics.month.answer import Day, MonthReview
@@ -36,7 +37,9 @@ def weather(review: MonthReview) -> go.Figure | None:
             name="near the dew point",
             mode="markers",
             marker={"symbol": "triangle-down", "size": 12, "color": INK},
-            customdata=[f"mould face only {d.dew_margin_c:.1f} °C above dew point" for d in wet],
+            customdata=[
+                f"mould face only {d.dew_margin_c:.1f} {DEGREES_APART} above dew point" for d in wet
+            ],
             hovertemplate="%{customdata}<extra></extra>",
         )
     drawn.update_layout(

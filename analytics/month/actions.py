@@ -18,10 +18,10 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from analytics.days import day_words
 from analytics.knowledge.model import Knowledge
 from analytics.month.answer import Signal
 from analytics.month.answer_pieces import Aim, DidItWork, Followed
-from analytics.month.periods import day_words
 from analytics.month.plain import Share
 from analytics.month.results import ANY_FAULT, Bools, Results
 from analytics.month.spells import EPOCH, share_of

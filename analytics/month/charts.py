@@ -13,16 +13,17 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from analytics.days import day_words
 from analytics.knowledge.model import Knowledge
 from analytics.month.answer import Signal
 from analytics.month.answer_pieces import ChartKind, ControlChart, ControlPoint
 from analytics.month.chart import BASE_MONTHS, LEAST_BASE, SHOWN_MONTHS
-from analytics.month.periods import day_words
 from analytics.month.process import FIGURES, process_figure
 from analytics.month.results import ANY_FAULT, Results
 from analytics.month.spells import EPOCH
 from analytics.month.usual import Usual
 from analytics.month.words import defect_title, field_words, upper_first
+from analytics.saying import apart
 from analytics.stats.control import Chart, individuals, moving_ranges, u_chart
 from analytics.stats.drift import cusum
 from analytics.stats.rare import g_chart, plain_time, t_chart
@@ -147,8 +148,8 @@ def _readings(results: Results, signals: Sequence[Signal]) -> Iterator[ControlCh
         yield _chart("individuals", field, f"{name}, middle of each half month", unit, labels, one,
                      base, RULES)  # fmt: skip
         steps = moving_ranges(values, base)
-        yield _chart("moving-range", field, f"{name}, step from half month to half month", unit,
-                     labels, steps, base)  # fmt: skip
+        yield _chart("moving-range", field, f"{name}, step from half month to half month",
+                     apart(unit), labels, steps, base)  # fmt: skip
         return
 
 

@@ -4,18 +4,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import date
 
 import pandas as pd
 
+from analytics.days import MONTHS as MONTH_NAMES
 from analytics.errors import QuestionError
 
 YEARS, MONTHS = range(1900, 2200), range(1, 13)
 SHAPE = re.compile(r"(\d{4})-(\d{2})")
-NAMES = (
-    "January", "February", "March", "April", "May", "June", "July",
-    "August", "September", "October", "November", "December",
-)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -47,7 +43,7 @@ class Month:
     @property
     def title(self) -> str:
         """As read: "March 2024"."""
-        return f"{NAMES[self.number % 12]} {self.number // 12}"
+        return f"{MONTH_NAMES[self.number % 12]} {self.number // 12}"
 
     @property
     def first(self) -> pd.Timestamp:
@@ -63,8 +59,3 @@ class Month:
     def back(self, months: int) -> Month:
         """The month so many months earlier."""
         return Month(self.number - months)
-
-
-def day_words(day: date) -> str:
-    """A day for people: "14 Mar 2024"."""
-    return f"{day.day} {NAMES[day.month - 1][:3]} {day.year}"

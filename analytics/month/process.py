@@ -15,10 +15,10 @@ import pandas as pd
 from numpy.typing import NDArray
 from scipy.special import stdtr
 
+from analytics.days import day_words
 from analytics.month.answer import Signal
 from analytics.month.changed import ids
 from analytics.month.looks import Look
-from analytics.month.periods import day_words
 from analytics.month.results import Bools, Ints, Results
 from analytics.month.spells import EPOCH, MOST_HISTORY_SPELLS
 from analytics.month.words import field_words, percent, upper_first

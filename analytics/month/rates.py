@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from analytics.columns import lower_first
+from analytics.days import day_words
 from analytics.knowledge.model import Knowledge
 from analytics.month.answer import Signal, SignalKind
 from analytics.month.changed import changed_at_window
 from analytics.month.looks import Look
-from analytics.month.periods import day_words
 from analytics.month.results import ANY_FAULT, Results
 from analytics.month.scan import Scan, scan
 from analytics.month.spells import (

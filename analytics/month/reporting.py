@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from analytics.days import day_words
 from analytics.month.changed import changed_at_window
 from analytics.month.looks import Look
-from analytics.month.periods import day_words
 from analytics.month.results import ANY_FAULT, Bools, Results
 from analytics.month.scan import scan
 from analytics.month.spells import (

@@ -14,11 +14,11 @@ from datetime import timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from analytics.days import day_words
 from analytics.knowledge.model import Knowledge
 from analytics.month.answer import Signal, SignalKind
 from analytics.month.changed import Changed, changed_at_window, changed_on
 from analytics.month.looks import Look
-from analytics.month.periods import day_words
 from analytics.month.results import SUBJECT_COLUMNS, Bools, Results
 from analytics.month.scan import scan
 from analytics.month.spells import EPOCH, FRESH_SPELLS, spells_counted, window_weights

@@ -8,11 +8,12 @@ from datetime import date, timedelta
 
 import numpy as np
 
+from analytics.days import day_words
 from analytics.month.answer import Signal, SignalKind
-from analytics.month.periods import day_words
 from analytics.month.results import ANY_FAULT, SUBJECT_COLUMNS, Bools, Results
 from analytics.month.spells import EPOCH
 from analytics.month.words import KIND_WORDS, field_words
+from analytics.saying import DEGREES_APART
 
 SPAN_DAYS = 90
 NEAR_DAYS = 30
@@ -134,4 +135,5 @@ def _season(results: Results, after: Bools, before: Bools) -> Iterator[str]:
         return
     turned = float(air[after & known].mean() - air[before & known].mean())
     if abs(turned) >= COLDER_C:
-        yield f"the season ({abs(turned):.0f} °C {'warmer' if turned > 0 else 'colder'} air)"
+        side = "warmer" if turned > 0 else "colder"
+        yield f"the season ({abs(turned):.0f} {DEGREES_APART} {side} air)"

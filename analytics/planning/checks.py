@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 import numpy as np
 
+from analytics.days import day_words
 from analytics.knowledge.model import Knowledge
 from analytics.physics.air import dew_margin_c, dew_point_c
 from analytics.planning.answer import Check, Materials
@@ -48,7 +49,7 @@ def _warmth(
     low, high = float(limit.low or 18), float(limit.high or 25)
     gel, laying = (question.course.at(when) for when in work_at)
     expected = f"{gel:.0f} °C" if round(gel) == round(laying) else f"{gel:.0f} to {laying:.0f} °C"
-    measure = "Measure resin, mould and air before mixing: they want to be within 3 °C."
+    measure = "Measure resin, mould and air before mixing: they want to be within 3 degrees C."
     inside = low <= min(gel, laying) and max(gel, laying) <= high
     text = f"{expected} ({question.course.told}); {low:g} to {high:g} °C is comfortable. {measure}"
     return Check("temperature", "Temperature", "ok" if inside else "look", text)
@@ -61,15 +62,15 @@ def _dew(question: DayQuestion, when: datetime, knowledge: Knowledge) -> Check:
     if np.isnan(damp):
         return Check(
             "dew", title, "unknown",
-            f"Humidity not known: measure it, the mould face must be {margin:g} °C above the dew "
-            "point. Breath on a cold mould that does not clear is a no.",
+            f"Humidity not known: measure it, the mould face must be {margin:g} degrees C above "
+            "the dew point. Breath on a cold mould that does not clear is a no.",
         )  # fmt: skip
     over = float(dew_margin_c(air, air, damp))
     dew = float(dew_point_c(air, damp))
     state = "ok" if over >= margin else "stop"
     text = (
-        f"{over:.1f} °C above it if the mould is as warm as the air ({air:.0f} °C, {damp:.0f} %; "
-        f"dew point {dew:.0f} °C). A colder mould is nearer: its face must read "
+        f"{over:.1f} degrees C above it if the mould is as warm as the air ({air:.0f} °C, "
+        f"{damp:.0f} %; dew point {dew:.0f} °C). A colder mould is nearer: its face must read "
         f"{dew + margin:.0f} °C or more."
     )
     return Check("dew", title, state, text)  # type: ignore[arg-type]
@@ -113,10 +114,11 @@ def _lots(question: DayQuestion, log: Log) -> Iterator[Check]:
             text = f"{lot}: the log has no date for it. Read the drum."
             yield Check(ident, title, "unknown", text)
         elif ends < day:
-            text = f"{lot} ran out on {_day(ends)}: cup-test against a fresh lot, or do not use it."
+            ran_out = f"{lot} ran out on {day_words(ends)}"
+            text = f"{ran_out}: cup-test against a fresh lot, or do not use it."
             yield Check(ident, title, "stop", text)
         else:
-            yield Check(ident, title, "ok", f"{lot}, good until {_day(ends)}.")
+            yield Check(ident, title, "ok", f"{lot}, good until {day_words(ends)}.")
 
 
 def _release(question: DayQuestion) -> Iterator[Check]:
@@ -155,7 +157,3 @@ def _amount(
             f"{materials.thickness_mm.usual:.1f} mm in all is too much heat at once: "
             f"{len(goes[0])} plies today, the rest another day.",
         )  # fmt: skip
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"

@@ -109,7 +109,7 @@ def usual_course(logger: pd.DataFrame, day: date, humidity_pct: float | None = N
             "and give the mean in °C"
         )
     damp = _by_hour(near, "humidity_pct")
-    told = f"the logger's usual course around {day.day} {day:%B}, {days} days"
+    told = f"the logger's usual course around {day.day} {day:%b}, {days} days"
     air = Course(hourly, damp, told, days)
     if humidity_pct is None:
         return air

@@ -62,27 +62,11 @@ class Doser:
     ) -> tuple[CatalystAdvice, int]:
         said = self.question.gelcoat_pct if material == "gelcoat" else self.question.resin_pct
         first = self._advice(known, material, at_c, 1.0, said)
-        dose = said if said is not None else self._usual_dose(first)
-        first = self._advice(known, material, at_c, 1.0, dose)
         usable = working_min(first.gel_min.median, self.knowledge)
         most = largest_mix(known.readings.mass_kg, self.knowledge).high
         count = mixes_needed(kg, work_min, usable, most)
         pot_kg = math.ceil(100 * kg / count) / 100
-        return self._advice(known, material, at_c, pot_kg, dose), count
-
-    def _usual_dose(self, advice: CatalystAdvice) -> float | None:
-        """The best dose that is usual in the trade, where such a dose gels in the wanted time.
-
-        A day is not planned on the end of a range for a little more chance.
-        """
-        usual = self.knowledge.limits[f"{advice.material}-catalyst"]
-        low, high = usual.low or advice.limits.low, usual.high or advice.limits.high
-        fit = [
-            point for point in advice.curve
-            if low <= point.catalyst_pct <= high
-            and advice.window.low <= point.median <= advice.window.high
-        ]  # fmt: skip
-        return max(fit, key=lambda point: point.chance).catalyst_pct if fit else None
+        return self._advice(known, material, at_c, pot_kg, said), count
 
     def _advice(
         self, known: Learnt, material: str, at_c: float, pot_kg: float, dose_pct: float | None

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from analytics.catalyst.answer import CatalystAdvice
+from analytics.days import day_words
 from analytics.knowledge.model import Knowledge
 from analytics.planning.amounts import materials, sessions, trade_ratio
 from analytics.planning.answer import DayPlan
@@ -193,7 +194,7 @@ def _cautions(
 
 def _title(question: DayQuestion) -> str:
     part = f"Mould {question.mould}" if question.mould else f"A part of {question.area_m2:g} m2"
-    return f"{part}, {question.begins:%A} {question.begins.day} {question.begins:%B %Y}"
+    return f"{part}, {question.begins:%A} {day_words(question.begins)}"
 
 
 def _known(value: float) -> float | None:

@@ -6,12 +6,10 @@ import re
 from dataclasses import dataclass
 
 from analytics.errors import QuestionError
-from analytics.units import convert, mat_ounces
+from analytics.units import SOLD_BY_THE_OUNCE, convert, mat_ounces
 
 LIGHTEST_G_M2, HEAVIEST_G_M2 = 30.0, 1500.0
 MOST_PLIES = 24
-NOMINAL_OZ = {0.75: 225.0, 1.0: 300.0, 1.5: 450.0, 2.0: 600.0, 3.0: 900.0, 18.0: 610.0, 24.0: 800.0}
-"""Mats sold by the ounce and the g/m2 they are sold as: common practice, no published source."""
 
 _FIGURE = r"\d+\s+\d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?"
 _PLY = re.compile(
@@ -88,8 +86,8 @@ def _number(said: str) -> float:
 
 
 def _from_ounces(weight: float, unit: str) -> float:
-    if weight in NOMINAL_OZ:
-        return NOMINAL_OZ[weight]
+    if weight in SOLD_BY_THE_OUNCE:
+        return SOLD_BY_THE_OUNCE[weight]
     per = unit.replace("²", "2") if "/" in unit else mat_ounces(weight)
     return convert(weight, per, "g/m2")
 

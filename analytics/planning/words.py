@@ -46,9 +46,9 @@ def step_words(step: Step, day: date) -> str:
 
 
 def span_words(span: Span, unit: str, decimals: int = 1) -> str:
-    """ "2.3 to 3.0 mm, likely 2.6"."""
+    """ "2.3 to 3.0 mm, likely 2.6 mm"."""
     low, usual, high = (f"{one:.{decimals}f}" for one in (span.low, span.usual, span.high))
-    return f"{low} to {high} {unit}, likely {usual}"
+    return f"{low} to {high} {unit}, likely {usual} {unit}"
 
 
 def pots_words(mix: Mix) -> str:

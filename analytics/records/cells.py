@@ -17,6 +17,8 @@ from analytics.records.words import plain, words
 
 # Beside a tick a cross is its opposite; beside both a yes and a no it could be either.
 _MARKS = frozenset({"tick", "ticked", "✓", "✔", "☑", "√"})
+_GAPS = re.compile(r"[\s_\-./#]+")
+_BETWEEN = re.compile(r"(?<=[^\W\d])-(?=\d)|(?<=\d)-(?=[^\W\d])")
 _POINT_NOUGHT = re.compile(r"\d+\.0")
 
 
@@ -159,9 +161,11 @@ def read_ids(column: Coded) -> Reading:
     """
     reading = read_texts(column)
     counts = column.counts
+    filled = column.filled_codes
+    keys = id_keys([column.texts[code] for code in filled])
     spellings: dict[str, list[int]] = {}
-    for code in column.filled_codes:
-        spellings.setdefault(id_key(column.texts[code]), []).append(code)
+    for key, code in zip(keys, filled, strict=True) if len(set(keys)) < len(keys) else ():
+        spellings.setdefault(key, []).append(code)
     for codes in spellings.values():
         if len(codes) > 1:
             chosen = max(codes, key=lambda code: (int(counts[code]), -code))
@@ -184,8 +188,15 @@ def id_key(text: str) -> str:
 
     "M 01", "m-01" and "M01" share a key; "12-3" and "123" do not.
     """
-    flat = re.sub(r"[\s_\-./#]+", "-", text.strip()).casefold()
-    return re.sub(r"(?<=[^\W\d])-(?=\d)|(?<=\d)-(?=[^\W\d])", "", flat)
+    flat = _GAPS.sub("-", text.strip()).casefold()
+    return _BETWEEN.sub("", flat)
+
+
+def id_keys(texts: Sequence[str]) -> list[str]:
+    """`id_key` of each text, worked out on all of them at once."""
+    flat = _GAPS.sub("-", "\0".join(map(str.strip, texts))).casefold()
+    keys = _BETWEEN.sub("", flat).split("\0")
+    return keys if len(keys) == len(texts) else list(map(id_key, texts))
 
 
 # ---------------------------------------------------------------- dittos

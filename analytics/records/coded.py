@@ -53,15 +53,18 @@ class Coded:
         """Per row, whether the cell passes; each distinct text is tested once."""
         return np.fromiter(map(test, self.texts), np.bool_, count=len(self.texts))[self.codes]
 
-    def flags_early_or_often(self, test: Callable[[str], bool]) -> Flags:
-        """As `flags`, but of a very long column only texts near its top or written twice count.
+    def flags_early_or_often(self, test: Callable[[str], bool], rows: Flags) -> Flags:
+        """As `flags`, but only texts that stand in one of these rows count.
 
-        A million time stamps need no test for being a heading each.
+        Of a very long column only texts near its top or written twice do: a million time stamps
+        need no test for being a heading each.
         """
-        if len(self.texts) <= _MANY:
-            return self.flags(test)
-        wanted = self.counts > 1
-        wanted[self.codes[:_TOP]] = True
+        wanted = np.zeros(len(self.texts), dtype=np.bool_)
+        wanted[self.codes[rows]] = True
+        if len(self.texts) > _MANY:
+            often = self.counts > 1
+            often[self.codes[:_TOP]] = True
+            wanted &= often
         by_text = np.zeros(len(self.texts), dtype=np.bool_)
         for code in np.flatnonzero(wanted):
             by_text[code] = test(self.texts[code])
@@ -115,7 +118,9 @@ def tidy(cell: str) -> str:
     if cell.isascii() and "\n" not in cell and "\r" not in cell:
         return cell.strip()
     flat = cell.replace("\u00a0", " ").replace("\u202f", " ").replace("\u200b", "")
-    return re.sub(r"\s*[\r\n]+\s*", " ", flat).strip(" \t\ufeff")
+    if "\n" in flat or "\r" in flat:
+        flat = " ".join(filter(None, map(str.strip, re.split(r"[\r\n]+", flat))))
+    return flat.strip(" \t\ufeff")
 
 
 def joined(parts: Iterable[Coded]) -> Coded:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -26,6 +27,7 @@ from analytics.records.fixed_dates import fixed_fields, fixed_stamps
 from analytics.records.hints import Hints
 
 Stamps = NDArray[np.datetime64]
+_ISO_MOMENT = re.compile(r"\d{4}-\d\d-\d\d[ T]\d\d:\d\d(:\d\d)?$")
 _NOT = np.datetime64("NaT", "ns")
 _LOOKED_AT = 20_000
 _LONG = 2_000
@@ -60,9 +62,18 @@ def certain_order(column: Coded, told: Order | None, today: dt.date) -> Order | 
     """The order the dates of a column can only be read in, None when they leave it open."""
     if told:
         return told
-    texts = [read_date_text(column.texts[code]) for code in column.filled_codes[:_LOOKED_AT]]
+    written = [column.texts[code] for code in column.filled_codes[:_LOOKED_AT]]
+    if len(written) >= _LONG and _year_first(written):
+        return None
+    texts = [read_date_text(text) for text in written]
     choice = choose_order(texts, [()] * len(texts), None, today)
     return choice.order if choice and choice.certain else None
+
+
+def _year_first(texts: Sequence[str]) -> bool:
+    """Whether all are one moment each as "2024-03-04 08:30", which leaves no order open."""
+    fields = fixed_fields(texts) if _ISO_MOMENT.match(texts[0]) else None
+    return fields is not None and fixed_stamps(fields, "ymd") is not None
 
 
 def read_dates(column: Coded, place: Place, today: dt.date) -> DateColumn:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from analytics.records.limits import LONGEST_FIGURE
 from analytics.records.words import any_of, plain, without_accents, words
 
 Order = Literal["dmy", "mdy", "ymd"]
@@ -54,6 +55,8 @@ class DateText:
 @lru_cache(maxsize=100_000)
 def read_date_text(text: str) -> DateText | None:
     """The parts of a date as typed; None when it is no date."""
+    if len(text) > LONGEST_FIGURE:
+        return None
     flat = without_accents(plain(text)).replace(",", " ")
     flat = re.sub(r"(?<=\d)t(?=\d{2}:)", " ", flat)
     flat = _weekdays().sub(" ", flat).strip(" .-")
@@ -184,6 +187,8 @@ def nearest_year(day: int, month: int, around: dt.date) -> dt.date | None:
 @lru_cache(maxsize=20_000)
 def read_clock(text: str) -> float | None:
     """Minutes after midnight of a time as typed: "08:05", "8.05am", "0805", "8 am", "14h30"."""
+    if len(text) > LONGEST_FIGURE:
+        return None
     flat = plain(text).rstrip(".")
     flat = re.sub(r"\s*(?:hrs|hours|uhr|o'?clock)$", "", flat)
     flat = {"noon": "12:00", "midday": "12:00", "midnight": "00:00"}.get(flat, flat)

@@ -125,7 +125,8 @@ class FaultReader:
         if found:
             rest = _COUNTED.sub(" ", self._phrase.sub(" ", said) if self._phrase else said)
             last = said.rpartition(" ")[2] if said.endswith(tuple(words().stressed)) else ""
-            faults = [self._fault(_known(m[0]), rest, piece, last) for m in found]
+            phrases = dict.fromkeys(_known(match[0]) for match in found)
+            faults = [self._fault(phrase, rest, piece, last) for phrase in phrases]
             return Verdict(faults=_once(faults))
         return self._read_strange(piece, said)
 

@@ -152,7 +152,9 @@ def _nameless_problem(
     record: str, nameless: pd.DataFrame, file: str, sheets: Sequence[str]
 ) -> Problem:
     first = nameless.iloc[0]
-    what = {"part": ("part", "date and mould"), "batch": ("mix", "date and material")}[record]
+    what = {"part": ("part", "date and mould"), "batch": ("mix", "date and material")}.get(
+        record, (record, "their order")
+    )
     return Problem(
         kind="no number",
         file=file,

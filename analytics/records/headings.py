@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from analytics.records.dates import Order, told_order
+from analytics.records.limits import LONGEST_HEADING
 from analytics.records.words import any_of, plain, without_accents, words
 from analytics.units import QUANTITIES, unit_named
 
@@ -49,6 +50,7 @@ class Heading:
 @lru_cache(maxsize=20_000)
 def read_headings(text: str) -> tuple[Heading, ...]:
     """The ways to read a heading, likeliest first: "film min" may be minutes or a minimum."""
+    text = text[:LONGEST_HEADING]
     order = told_order([text])
     flat, inside = _brackets(_opened_up(without_device(text)))
     unit = next((content for content in inside if _is_unit(content)), None)

@@ -20,6 +20,15 @@ class Limits:
 
 LIMITS = Limits()
 
+LONGEST_CELL = 100_000
+"""The longest cell read [characters]; a workbook's own limit is 32,767."""
+
+LONGEST_FIGURE = 200
+"""The longest text looked at as a figure, date or time [characters]."""
+
+LONGEST_HEADING = 200
+"""How much of a heading is looked at for what it means [characters]."""
+
 
 def check_size(name: str, rows: int, columns: int, limits: Limits) -> None:
     """Refuse a sheet of more rows or columns than the limits. Raises FileError."""

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from analytics.records.cells import id_key
+from analytics.records.cells import id_key, id_keys
 from analytics.records.coded import Coded
 from analytics.records.columns import Match
 from analytics.records.fields import ROLES
@@ -24,11 +24,11 @@ _IS_MIX = "its numbers are those of the mixing record"
 def mix_numbers(matched: Iterable[Matched]) -> Set[str]:
     """The numbers mixes have in the mixing records, spelt one way."""
     return {
-        id_key(match.column.cells.texts[code])
+        key
         for group, matches in matched
         for match in matches
         if group.record == "batch" and match.target == "batch_id"
-        for code in match.column.cells.filled_codes
+        for key in id_keys([match.column.cells.texts[n] for n in match.column.cells.filled_codes])
     }
 
 

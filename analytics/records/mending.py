@@ -8,6 +8,7 @@ from functools import lru_cache
 from itertools import islice, product
 
 from analytics.records.headings import Heading, read_headings
+from analytics.records.limits import LONGEST_HEADING
 from analytics.records.spellings import vocabulary
 from analytics.records.words import plain
 
@@ -19,7 +20,7 @@ _LIKE_WORD = 80
 def mended_headings(header: str, record: str) -> Iterator[list[Heading]]:
     """The heading with misspelt words put right, the ways with the fewest slips first."""
     known = vocabulary(record)
-    tokens = re.findall(r"[a-z]+|[^a-z]+", plain(header.replace("_", " ")))
+    tokens = re.findall(r"[a-z]+|[^a-z]+", plain(header[:LONGEST_HEADING].replace("_", " ")))
     ways: dict[float, list[Heading]] = {}
     for way in islice(product(*(_near_words(token, known) for token in tokens)), _WAYS):
         slips = sum(distance for distance, _ in way)

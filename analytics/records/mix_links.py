@@ -103,12 +103,14 @@ def filled_from_parts(
     keys = mixes["batch_id"].astype(str).map(id_key)
     own = of_parts["batch_id"].astype(str).map(id_key)
     known = own.isin(set(keys))
+    if not known.any():
+        return mixes, of_parts
     said = of_parts[known].set_index(own[known])
     said = said[~said.index.duplicated()]
     out = mixes.copy()
     for column in [c for c in said if c not in ("batch_id", "raw", "sheet_no", "row")]:
         there = keys.map(said[column])
-        if column in out:
+        if column in out and out[column].notna().any():
             gaps = out[column].isna() & there.notna()
             out[column] = out[column].where(~gaps, there) if gaps.any() else out[column]
         else:

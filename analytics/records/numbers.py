@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from analytics.records.limits import LONGEST_FIGURE
 from analytics.records.words import any_of, plain, words
 from analytics.units import unit_named
 
@@ -90,6 +91,8 @@ def read_number(text: str, quantity: str, comma: Comma | None = None) -> Number 
 
     A remark in brackets is left out; a range is its middle, marked rough.
     """
+    if len(text) > LONGEST_FIGURE:
+        return None
     flat = _plain_figure(text)
     flat, about = _without_about(flat)
     if quantity == "time":

@@ -94,10 +94,13 @@ def _without(rows: NDArray[np.intp], gone: set[int]) -> NDArray[np.intp]:
 def _heading_rows(sheet: RawSheet, is_heading: Callable[[str], bool]) -> list[int]:
     """Rows that are headings: at least two known ones, nothing that looks like a figure."""
     hits = np.zeros(sheet.rows, dtype=np.intp)
-    for column in sheet.columns:
-        hits += column.flags_early_or_often(is_heading)
     filled = sheet.filled()
-    likely = np.flatnonzero((hits >= 2) & (hits >= 0.4 * filled))
+    enough = np.maximum(2, 0.4 * filled)
+    # short columns first: after them few rows of a log can still be headings
+    for done, column in enumerate(sorted(sheet.columns, key=lambda c: len(c.texts))):
+        open_rows = hits + (len(sheet.columns) - done) >= enough
+        hits += column.flags_early_or_often(is_heading, open_rows)
+    likely = np.flatnonzero(hits >= enough)
     rows = [int(row) for row in likely if _figures(sheet, int(row)) <= 0.2 * filled[row]]
     return _strongest(rows, hits, filled) if rows else _unknown_headings(sheet, filled)
 

@@ -7,18 +7,19 @@ import io
 import re
 from collections import Counter
 from collections.abc import Iterator
-from itertools import islice
+from itertools import islice, repeat
 from pathlib import Path
 
 from analytics.errors import FileError
 from analytics.records.coded import from_cells
 from analytics.records.coding import code_rows
-from analytics.records.limits import Limits, check_size, damaged
+from analytics.records.limits import LONGEST_CELL, Limits, check_size
 from analytics.records.sheets import RawSheet
 
 _SEPARATORS = (";", "\t", ",", "|", "^", "~")
 _GAPS = re.compile(r"(?<=\S) {2,}(?=\S)")
 _LONG_TEXT = 1_000_000
+_LONGEST_LINE = 1_000_000
 _TRADE_MARKS = "°º²³µ½¼¾£€’‘“”–—…éèêëáàâíóôúüöäñçßåøÅØ×±✓✔№"
 
 
@@ -86,27 +87,71 @@ def open_text(path: Path, data: bytes, limits: Limits) -> RawSheet:
     if re.match(r"\s*<(?:!doctype|html|\?xml)", text[:200], re.IGNORECASE):
         raise FileError(f"{path.name}: this is a web page, not a log. Save it as CSV or XLSX.")
     text = text.replace("\x00", "")
+    csv.field_size_limit(LONGEST_CELL)
+    if _has_endless_line(text):
+        raise FileError(
+            f"{path.name}: a line of more than a million characters is no row of a log."
+            " Save the log again as CSV."
+        )
     try:
         separator = find_separator(text[:200_000])
-        if separator and len(text) > _LONG_TEXT and '"' not in text:
-            return _code_long_text(path.stem, text, separator, limits)
+        if separator and len(text) > _LONG_TEXT:
+            lines = text.splitlines() if "\r" in text else text.split("\n")
+            quoted = _quoted_rows(lines, separator)
+            if quoted is not None:
+                return _code_long_text(path.stem, lines, quoted, separator, limits)
         return code_rows(path.stem, _text_rows(text, separator), limits)
     except FileError as error:
         raise FileError(f"{path.name}, {error}") from error
     except csv.Error as error:
-        raise damaged(path) from error
+        raise FileError(
+            f"{path.name}: a cell of more than {LONGEST_CELL:,} characters."
+            " Look for a quotation mark that is never closed, and save the log again."
+        ) from error
 
 
-def _code_long_text(name: str, text: str, separator: str, limits: Limits) -> RawSheet:
-    """The same as `code_rows` of `_text_rows`, by a quicker road for long plain files."""
+def _has_endless_line(text: str) -> bool:
+    """Whether a line is longer than any log's: most searches below would never end on it."""
+    start = 0
+    while len(text) - start > _LONGEST_LINE:
+        stop = start + _LONGEST_LINE + 1
+        end = max(text.rfind("\n", start, stop), text.rfind("\r", start, stop))
+        if end < 0:
+            return True
+        start = end + 1
+    return False
+
+
+def _quoted_rows(lines: list[str], separator: str) -> dict[int, list[str]] | None:
+    """The cells of the lines that hold quotation marks, by line; None where they need care.
+
+    That is where a mark may mean "as above", and where a quote may run on over a line's end.
+    """
+    marked = [number for number, line in enumerate(lines) if '"' in line]
+    gap = re.escape(separator)
+    lone = rf'(?:^|{gap})[ ]?"[ ]?(?:{gap}|$)'
+    unclosed = rf'(?:^|{gap})"[^"]*+(?:""[^"]*+)*+$'
+    care = re.compile(f"{lone}|{unclosed}")
+    if len(marked) > len(lines) / 2 or any(care.search(lines[number]) for number in marked):
+        return None
+    rows = list(csv.reader([*(lines[n] for n in marked), "the end"], delimiter=separator))
+    return dict(zip(marked, rows, strict=False)) if len(rows) == len(marked) + 1 else None
+
+
+def _code_long_text(
+    name: str, lines: list[str], quoted: dict[int, list[str]], separator: str, limits: Limits
+) -> RawSheet:
+    """The same as `code_rows` of `_text_rows`, by a quicker road for long files."""
     import pandas as pd
 
-    lines = text.splitlines() if "\r" in text else text.split("\n")
     check_size(name, len(lines), 0, limits)
-    width = max(line.count(separator) for line in lines) + 1
+    plain = lines
+    if quoted:
+        plain = ["" if number in quoted else line for number, line in enumerate(lines)]
+    width = max(max(map(str.count, plain, repeat(separator))) + 1, *map(len, quoted.values()), 1)
     check_size(name, 0, width, limits)
     frame = pd.read_csv(
-        io.StringIO("\n".join(lines)),
+        io.StringIO("\n".join(plain) + "\n" * (len(lines) - 1 in quoted)),
         sep=separator,
         header=None,
         names=list(range(width)),
@@ -116,14 +161,16 @@ def _code_long_text(name: str, text: str, separator: str, limits: Limits) -> Raw
         quoting=csv.QUOTE_NONE,
     )
     columns = []
-    for column in frame:
-        codes, texts = pd.factorize(frame[column].to_numpy())
+    for column in range(width):
+        cells = frame[column].to_numpy(copy=True)
+        for row, found in quoted.items():
+            cells[row] = found[column] if column < len(found) else ""
+        codes, texts = pd.factorize(cells)
         columns.append(from_cells([t if isinstance(t, str) else "" for t in texts], codes))
     return RawSheet(name, len(frame), tuple(columns))
 
 
 def _text_rows(text: str, separator: str | None) -> Iterator[list[str]]:
-    csv.field_size_limit(10_000_000)
     if separator is None:
         text, separator = _GAPS.sub("\t", text), "\t"
     text = _spell_out_dittos(text, separator)
@@ -153,7 +200,10 @@ def find_separator(sample: str) -> str | None:
 def _evenness(sample: str, separator: str) -> float:
     """How many cells a row has times how many rows agree on it; 0 when nothing is split."""
     reader = csv.reader(io.StringIO(sample, newline=""), delimiter=separator)
-    widths = Counter(len(row) for row in islice(reader, 300) if row)
+    try:
+        widths = Counter(len(row) for row in islice(reader, 300) if row)
+    except csv.Error:  # a long line that this separator does not split is one cell, and too long
+        return 0.0
     split = {width: count for width, count in widths.items() if width > 1}
     if not split:
         return 0.0
@@ -186,7 +236,7 @@ def _quotes_are_loose(text: str, separator: str) -> bool:
     opened = re.compile(rf'(?:^|{gap})"[^"]*\n(?:[^"\n]*\n){{12}}', re.MULTILINE)
     if opened.search(text):
         return True
-    quoted = re.compile(rf'(?:^|{gap})"([^"]*(?:""[^"]*)*)"', re.MULTILINE)
+    quoted = re.compile(rf'(?:^|{gap})"([^"]*+(?:""[^"]*+)*+)"', re.MULTILINE)
     rows = Counter(line.count(separator) for line in text[:50_000].splitlines())
     usual = max(rows, key=lambda width: (rows[width] * (width > 0), width))
     return any(

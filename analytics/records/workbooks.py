@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import io
+import marshal
+import os
+import subprocess
+import sys
 import zipfile
 import zlib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from itertools import chain, takewhile
 from pathlib import Path
-from typing import Any
+from threading import Timer
+from typing import IO, Any
 
 from analytics.errors import FileError
+from analytics.records.book_process import LOCKED, wall_seconds
 from analytics.records.coding import code_rows
-from analytics.records.limits import Limits, damaged, locked
-from analytics.records.number_formats import Formats, shown_formats
+from analytics.records.limits import Limits, check_size, damaged, locked
 from analytics.records.sheets import RawSheet
 
-_READER_ERRORS = frozenset(
-    {"PanicException", "CalamineError", "PasswordError", "XlsError", "XlsxError", "OdsError",
-     "ZipError", "XmlError"}
-)  # fmt: skip
+_SOURCE = Path(__file__).parents[2]
 
 
 def check_package(path: Path, data: bytes, limits: Limits) -> None:
@@ -30,7 +33,8 @@ def check_package(path: Path, data: bytes, limits: Limits) -> None:
             names = {entry.filename for entry in entries}
             encrypted = any(entry.flag_bits & 1 for entry in entries)
             manifest = _manifest(package, names)
-    except (zipfile.BadZipFile, zlib.error, OSError, EOFError, RuntimeError) as error:
+    except (zipfile.BadZipFile, zlib.error, OSError, EOFError, RuntimeError, ValueError) as error:
+        # a ValueError is a name that is no text, or a place before the file begins
         raise damaged(path) from error
     unpacked = sum(entry.file_size for entry in entries)
     if unpacked > limits.unpacked_mb * 1_000_000:
@@ -53,86 +57,66 @@ def _manifest(package: zipfile.ZipFile, names: set[str]) -> bytes:
 
 
 def open_book(path: Path, data: bytes, limits: Limits) -> list[RawSheet]:
-    """The sheets of a workbook. Raises FileError when it is damaged or locked."""
+    """The sheets of a workbook, read in a process of its own (see `book_process`).
+
+    Raises FileError when the workbook is damaged, locked, or claims to be far larger than it is.
+    """
+    with _reader(data) as said:
+        try:
+            return list(_sheets(_messages(said, path), limits))
+        except FileError as error:
+            if str(error).startswith(path.name):
+                raise
+            raise FileError(f"{path.name}, {error}") from error
+
+
+@contextmanager
+def _reader(data: bytes) -> Iterator[IO[bytes]]:
+    """What the process reading a workbook says; it is gone afterwards, whatever happened."""
+    path = os.pathsep.join(filter(None, (str(_SOURCE), os.environ.get("PYTHONPATH"))))
+    process = subprocess.Popen(
+        [sys.executable, "-P", "-m", "analytics.records.book_process"],
+        # out of memory, the library's own report of where it stood would wait for itself for ever
+        env={**os.environ, "PYTHONPATH": path, "RUST_BACKTRACE": "0"},
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
+    )
+    assert process.stdin
+    assert process.stdout
+    late = Timer(wall_seconds(len(data)), process.kill)
+    late.daemon = True
+    late.start()
     try:
-        return _read_book(data, limits)
-    except FileError as error:
-        raise FileError(f"{path.name}, {error}") from error
-    except (OSError, ValueError, zipfile.BadZipFile) as error:
-        raise damaged(path) from error
-    except BaseException as error:
-        # The reader's own panics on damaged files are no ordinary exceptions.
-        if type(error).__name__ not in _READER_ERRORS:
-            raise
-        told = str(error).lower()
-        kept_out = "password" in told or "encrypt" in told
-        raise (locked(path) if kept_out else damaged(path)) from error
+        with suppress(BrokenPipeError), process.stdin as given:
+            given.write(data)
+        yield process.stdout
+    finally:
+        late.cancel()
+        process.kill()
+        process.stdout.close()
+        process.wait()
 
 
-def _read_book(data: bytes, limits: Limits) -> list[RawSheet]:
-    from python_calamine import CalamineWorkbook, SheetTypeEnum
-
-    book = CalamineWorkbook.from_filelike(io.BytesIO(data))
-    kinds = {sheet.name: sheet.typ for sheet in book.sheets_metadata}
-    names = [name for name in book.sheet_names if kinds[name] == SheetTypeEnum.WorkSheet]
-    formats = shown_formats(data) if data.startswith(b"PK") else {}
-    sheets = []
-    for name in names:
-        sheet = book.get_sheet_by_name(name)
-        rows = sheet.to_python(skip_empty_area=False)
-        _fill_merged(rows, sheet.merged_cell_ranges or ())
-        sheets.append(_coded(name, rows, formats.get(name, {}), limits))
-    return sheets
-
-
-def _fill_merged(rows: Sequence[list[Any]], ranges: Iterable[Sequence[tuple[int, int]]]) -> None:
-    """Write what stands in cells joined down a column into every row they were joined over."""
-    for (top, left), (bottom, right) in ranges:
-        if left != right or bottom >= len(rows):
-            continue
-        for row in range(top + 1, bottom + 1):
-            if rows[row][left] in ("", None):
-                rows[row][left] = rows[top][left]
+def _messages(said: IO[bytes], path: Path) -> Iterator[tuple[Any, ...]]:
+    while True:
+        try:
+            message = marshal.load(said)
+        except (EOFError, ValueError, TypeError) as error:
+            raise FileError(
+                f"{path.name}: takes far more memory or time than a file of its size should. "
+                "Copy the log's cells into a new sheet and save that."
+            ) from error
+        if message[0] == "end":
+            return
+        if message[0] == "failed":
+            raise locked(path) if message[1] == LOCKED else damaged(path)
+        yield message
 
 
-def _coded(
-    name: str, rows: Sequence[Sequence[object]], formats: Formats, limits: Limits
-) -> RawSheet:
-    as_text = ([cell_text(value) for value in row] for row in rows)
-    return code_rows(name, _as_shown(as_text, rows, formats), limits)
-
-
-def _as_shown(
-    texts: Iterable[list[str]], rows: Sequence[Sequence[object]], formats: Formats
-) -> Iterator[list[str]]:
-    """The cells of each row, those shown otherwise than they are stored as they are shown."""
-    by_row: dict[int, list[int]] = {}
-    for row, column in formats:
-        by_row.setdefault(row, []).append(column)
-    for row, cells in enumerate(texts):
-        for column in by_row.get(row, ()):
-            value = rows[row][column] if column < len(cells) else None
-            if isinstance(value, float | int) and not isinstance(value, bool):
-                cells[column] = formats[row, column](value)
-        yield cells
-
-
-def cell_text(value: object) -> str:
-    """A workbook cell as the text a person would have typed: 4.0 is "4", a date is ISO."""
-    if isinstance(value, str):
-        return value
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float | int):
-        return f"{value:.12g}" if abs(value) < 1e12 else f"{value:.17g}"
-    if isinstance(value, dt.datetime):
-        day_only = value.time() == dt.time()
-        return value.date().isoformat() if day_only else value.isoformat(" ", "minutes")
-    if isinstance(value, dt.date):
-        return value.isoformat()
-    if isinstance(value, dt.time):
-        return value.isoformat("minutes")
-    if isinstance(value, dt.timedelta):
-        minutes = round(value.total_seconds() / 60)
-        return f"{minutes // 60}:{minutes % 60:02d}"
-    return "" if value is None else str(value)
+def _sheets(messages: Iterator[tuple[Any, ...]], limits: Limits) -> Iterator[RawSheet]:
+    for _, name, rows, columns in messages:
+        check_size(name, rows, columns, limits)
+        chunks = (texts for _, texts in takewhile(lambda said: said[0] == "rows", messages))
+        yield code_rows(name, chain.from_iterable(chunks), limits)

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from html import escape
 
+from analytics.days import day_words
 from analytics.month.answer import DefectLine, MonthReview, Signal
 from analytics.month.answer_pieces import CauseLine, Followed, Totals
-from analytics.month.periods import day_words
 from analytics.month.words import percent
 from analytics.report.pictures import days_picture, share_picture
 

@@ -116,7 +116,7 @@ class Comparison:
 
     `held` names what was held alike (mould, season, person); `compared` counts the parts in
     conditions where both ways were used; `tangled` lists what else differed, so that the log
-    alone cannot say which of the two did it.
+    alone cannot say which of the two did it; `matters` is the smallest difference worth a change.
     """
 
     question: str
@@ -140,6 +140,7 @@ class Comparison:
     jobs_used: int
     refused: str = ""
     cautions: tuple[str, ...] = ()
+    matters: float = 0.0
 
     def to_json(self) -> dict[str, Any]:
         """The answer as plain dicts, lists, numbers and strings."""

@@ -128,7 +128,7 @@ def _compared(
         verdict=main.verdict, sentence="", findings=findings, held=like.held,
         compared=in_a + in_b, out=out, tangled=strands,
         to_do=(), cannot_know=words.CANNOT_KNOW, warnings=(), least=question.least,
-        jobs_used=in_a + in_b,
+        jobs_used=in_a + in_b, matters=asked.matters,
     )  # fmt: skip
     made = replace(
         made,

@@ -145,9 +145,11 @@ def to_do(made: Comparison) -> tuple[str, ...]:
     more = (
         f"About {_round(main.more_each)} more parts of each way" if main.more_each else "More parts"
     )
-    aim = "are needed before the log may speak" if main.adjusted is None else (
-        "would tell a difference of this size"
-    )  # fmt: skip
+    aim = "are needed before the log may speak"
+    if main.adjusted is not None:
+        seen = abs(main.adjusted.difference)
+        size = "this size" if seen >= made.matters else f"{100 * made.matters:.3g} in 100"
+        aim = f"would tell a difference of {size}"
     return (f"{more}, under like conditions, {aim}.", trial)
 
 

@@ -19,6 +19,7 @@ from analytics.shop.catalysing import Catalysing
 from analytics.shop.keeping import ImportAnswer, Keeping
 from analytics.shop.passphrase import Sharing
 from analytics.shop.planning_day import PlanningDay
+from analytics.shop.preferences import Preferences
 from analytics.shop.previewing import Previewing
 from analytics.shop.reviewing import Reviewing
 from analytics.shop.safekeeping import Safekeeping
@@ -36,6 +37,7 @@ class Shop(
     Browsing,
     Begins,
     PlanningDay,
+    Preferences,
     SettlingIt,
     Safekeeping,
 ):

@@ -28,10 +28,10 @@ WORTH_KEEPING = 1000
 
 @dataclass
 class _Cached:
-    """What was worked out for one state of the store."""
+    """What was worked out for one state of the records; each item with what else it rests on."""
 
     fingerprint: str = ""
-    items: dict[str, Any] = field(default_factory=dict)
+    items: dict[str, tuple[str, Any]] = field(default_factory=dict)
 
 
 class OpenShop:
@@ -44,15 +44,16 @@ class OpenShop:
         self._lock = threading.RLock()
         self._cached = _Cached()
 
-    def _worked_out(self, name: str, make: Callable[[], Any]) -> Any:
-        """`make()`, kept until the store changes."""
+    def _worked_out(self, name: str, make: Callable[[], Any], mark: str = "") -> Any:
+        """`make()`, kept until the records change, or `mark` does where more counts than they."""
         with self._lock:
             fingerprint = self.store.fingerprint()
             if self._cached.fingerprint != fingerprint:
                 self._cached = _Cached(fingerprint)
-            if name not in self._cached.items:
-                self._cached.items[name] = make()
-            return self._cached.items[name]
+            held = self._cached.items.get(name)
+            if held is None or held[0] != mark:
+                held = self._cached.items[name] = (mark, make())
+            return held[1]
 
     def log(self) -> Log:
         """All records."""
@@ -82,8 +83,9 @@ class OpenShop:
         return defects
 
     def cause_model(self) -> ShopModel:
-        """The cause model learnt from this log, fitted anew whenever the log has changed."""
-        model: ShopModel = self._worked_out(MODEL_KEY, self._kept_model)
+        """The cause model learnt from this log and what was confirmed, anew when either changes."""
+        mark = self.store.confirmed_mark()
+        model: ShopModel = self._worked_out(MODEL_KEY, lambda: self._kept_model(mark), mark)
         return model
 
     def compared(self) -> Compared:
@@ -97,14 +99,14 @@ class OpenShop:
         compared: Compared = self._worked_out("compared", make)
         return compared
 
-    def _kept_model(self) -> ShopModel:
+    def _kept_model(self, mark: str) -> ShopModel:
         from analytics.diagnosis.saved import model_bytes, model_of
 
         jobs = self.jobs()
-        model = model_of(self._kept(MODEL_KEY), self.knowledge, jobs)
+        model = model_of(self._kept(MODEL_KEY, mark), self.knowledge, jobs)
         if model is None:
             model = self._fitted(jobs)
-            self._keep(MODEL_KEY, lambda: model_bytes(model), len(jobs))
+            self._keep(MODEL_KEY, lambda: model_bytes(model), len(jobs), mark)
         return model
 
     def _fitted(self, jobs: pd.DataFrame) -> ShopModel:
@@ -132,13 +134,16 @@ class OpenShop:
 
         return maker(self.knowledge)
 
-    def _kept(self, name: str) -> bytes | None:
-        return self.store.cache_get(name, f"{self._cached.fingerprint}/{self._maker}")
+    def _kept(self, name: str, mark: str = "") -> bytes | None:
+        return self.store.cache_get(name, self._state_of(mark))
 
-    def _keep(self, name: str, make: Callable[[], bytes], parts: int) -> None:
+    def _keep(self, name: str, make: Callable[[], bytes], parts: int, mark: str = "") -> None:
         """Put what took long in the store; a small log is as quickly worked out again."""
         if parts < WORTH_KEEPING:
             return
         # a store that cannot be written just now can still be asked
         with suppress(StoreError):
-            self.store.cache_put(name, make(), f"{self._cached.fingerprint}/{self._maker}")
+            self.store.cache_put(name, make(), self._state_of(mark))
+
+    def _state_of(self, mark: str) -> str:
+        return f"{self._cached.fingerprint}/{mark}/{self._maker}"

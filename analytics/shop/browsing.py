@@ -171,6 +171,8 @@ class Browsing(OpenShop):
         """The file written, by its ending; every table where `path` is a folder or a workbook."""
         from analytics.export import FORMATS, export_file, export_folder
 
+        if not str(path).strip():
+            raise QuestionError("say which file or folder to write to.")
         where = Path(path)
         if where.suffix.lower().removeprefix(".") in FORMATS:
             return export_file(self.log(), where, table, replace=replace)

@@ -47,14 +47,18 @@ class Catalysing(Writing):
         """The dose month by month; see `analytics.catalyst.season` for what can be asked."""
         from analytics.catalyst import season
 
-        return season(
-            self.log(),
-            self.knowledge,
-            material=material,
-            today=self._now().date(),
-            learnt=self.gel_model(material),
-            **question,
-        )
+        today, learnt = self._now().date(), self.gel_model(material)
+
+        def make() -> SeasonTable:
+            return season(
+                self.log(), self.knowledge, material=material, today=today, learnt=learnt,
+                **question,
+            )  # fmt: skip
+
+        # only the last one asked for is kept: there is no end of questions to ask
+        asked = f"{today} {sorted(question.items(), key=lambda one: one[0])}"
+        table: SeasonTable = self._worked_out(f"season {material}", make, asked)
+        return table
 
     def last_mix(self, material: str) -> LastMix | None:
         """The newest mix of a material, to begin an entry from."""

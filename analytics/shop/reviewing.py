@@ -8,20 +8,25 @@ from typing import TYPE_CHECKING
 
 from analytics.errors import QuestionError
 from analytics.knowledge.loading import defect_words
+from analytics.saying import said
 from analytics.shop.asking import Asking
+from analytics.shop.preferences import Preferences
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     import pandas as pd
 
     from analytics.month.actions import Action
     from analytics.month.answer import MonthReview
 
 ACTION = "action"
+LONGEST_NAME = 120
 OWED_MONTHS = 13
 """The month itself and the twelve it is held against."""
 
 
-class Reviewing(Asking):
+class Reviewing(Asking, Preferences):
     """The month in review, with the shop's own actions followed."""
 
     def months(self) -> list[str]:
@@ -38,13 +43,20 @@ class Reviewing(Asking):
         if month is None and not months:
             raise QuestionError("the log has no dated parts yet: nothing to review.")
         asked = Month.read(month or months[0])
-        recent = [asked.back(back).key for back in range(OWED_MONTHS)]
-        now, earlier = self._faulty_parts(recent[:1]), self._faulty_parts(recent)
-        return review_month(
-            self.jobs(), self.log(), self.knowledge, month=asked.key, actions=self.actions(),
-            owed=self.owed(earlier) if earlier else None,
-            owed_totals=self.owed_totals(now) if now else (),
-        )  # fmt: skip
+        actions = self.actions()
+
+        def make() -> MonthReview:
+            recent = [asked.back(back).key for back in range(OWED_MONTHS)]
+            now, earlier = self._faulty_parts(recent[:1]), self._faulty_parts(recent)
+            return review_month(
+                self.jobs(), self.log(), self.knowledge, month=asked.key, actions=actions,
+                owed=self.owed(earlier) if earlier else None,
+                owed_totals=self.owed_totals(now) if now else (),
+            )  # fmt: skip
+
+        mark = f"{self.store.confirmed_mark()} {actions} {self.store.observations()}"
+        review: MonthReview = self._worked_out(f"month {asked.key}", make, mark)
+        return review
 
     def _faulty_parts(self, months: Sequence[str]) -> list[str]:
         """Parts of these months with a fault the trade knows."""
@@ -58,7 +70,14 @@ class Reviewing(Asking):
         """One HTML page of a month for the wall or the customer, with nothing to fetch or run."""
         from analytics.report.month_page import month_page
 
-        return month_page(self.month(month), made_on=self._now().date())
+        page = month_page(self.month(month), made_on=self._now().date())
+        return said(page, self.units())
+
+    def month_tables_to(self, path: Path, month: str | None = None, *, replace: bool) -> Path:
+        """The CSV or XLSX file written with the tables of a month."""
+        from analytics.report.month_tables import tables_file
+
+        return tables_file(self.month(month), path, replace=replace)
 
     def actions(self) -> tuple[Action, ...]:
         """What the shop wrote down that it changed, oldest entry first."""
@@ -82,6 +101,11 @@ class Reviewing(Asking):
         name = " ".join(name.split())
         if not name:
             raise QuestionError("say in a few words what was changed.")
+        if len(name) > LONGEST_NAME:
+            raise QuestionError(
+                f"{len(name):,} letters are too many to be a name on a page: say what was changed "
+                f"in up to {LONGEST_NAME}."
+            )
         content = {
             "since": self._day(since).isoformat(),
             "hope": [self._defect(one) for one in hope if one.strip()],

@@ -45,7 +45,12 @@ class Health:
     def to_json(self) -> dict[str, Any]:
         """The fixed keys of `laylog health --json`."""
         last = dict(self.last_backup) if self.last_backup else None
-        return {"store": self.where, "faults": list(self.faults), "last_backup": last, "advice": self.advice}
+        return {
+            "store": self.where,
+            "faults": list(self.faults),
+            "last_backup": last,
+            "advice": self.advice,
+        }
 
 
 class Safekeeping(OpenShop):

@@ -9,8 +9,10 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from analytics.errors import QuestionError
+from analytics.saying import System, box_unit, said_value
 from dashboard.components.dose import MATERIALS
 from dashboard.components.notices import cautions
+from dashboard.components.unit_boxes import DRAWN_IN, drawn_in, metric_boxes
 from dashboard.components.words import number, plural
 from dashboard.state import Query
 
@@ -31,7 +33,7 @@ HEADINGS = {
 }
 
 
-def cup_form(query: Query, last: LastMix | None) -> Component:
+def cup_form(query: Query, last: LastMix | None, system: System = "metric") -> Component:
     """The boxes; all but the gel time hold what the last mix had."""
     before = {
         "t": last.temperature_c if last else None,
@@ -47,7 +49,8 @@ def cup_form(query: Query, last: LastMix | None) -> Component:
             ),
             html.Div(
                 [
-                    *[_figure(box, before.get(box[0])) for box in BOXES],
+                    drawn_in({"type": "cup", "name": DRAWN_IN}, system),
+                    *[_figure(box, before.get(box[0]), system) for box in BOXES],
                     _text("lot", "Lot", last.lot if last else None),
                 ],
                 className="cup-boxes",
@@ -59,17 +62,19 @@ def cup_form(query: Query, last: LastMix | None) -> Component:
     )
 
 
-def _figure(box: tuple[str, str, str, float, float], value: float | None) -> Component:
+def _figure(
+    box: tuple[str, str, str, float, float], value: float | None, system: System
+) -> Component:
     name, words, unit, low, high = box
     figures: dict[str, Any] = {"type": "number", "inputMode": "decimal", "step": "any"}
     return html.Label(
         [
-            html.Span([words, html.Span(f" ({unit})", className="soft")]),
+            html.Span([words, html.Span(f" ({box_unit(unit, system)})", className="soft")]),
             dcc.Input(
                 id={"type": "cup", "name": name},
-                value=None if value is None else number(value),
-                min=low,
-                max=high,
+                value=None if value is None else number(said_value(value, unit, system)),
+                min=said_value(low, unit, system),
+                max=said_value(high, unit, system),
                 autoComplete="off",
                 **figures,
             ),
@@ -95,7 +100,7 @@ def typed(values: Sequence[Any], ids: Sequence[Mapping[str, str]]) -> dict[str, 
 
     Raises QuestionError where no gel time was typed.
     """
-    said = {one["name"]: value for one, value in zip(ids, values, strict=True)}
+    said = metric_boxes(values, ids, {"t": "°C"})
     gel = _number(said.get("gel"))
     if gel is None:
         raise QuestionError("say in how many minutes the cup gelled")

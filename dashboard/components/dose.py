@@ -7,8 +7,11 @@ from typing import TYPE_CHECKING, Any
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from analytics.days import day_words
+from analytics.saying import System, box_unit, in_box, said_value
 from dashboard.components.aria import aria
-from dashboard.components.words import day_words, number, plural
+from dashboard.components.unit_boxes import DRAWN_IN, drawn_in
+from dashboard.components.words import number, plural
 from dashboard.state import Query, address, changed
 
 if TYPE_CHECKING:
@@ -39,6 +42,7 @@ def materials(path: str, query: Query) -> Component:
 
 SHOWS = {"today": "This pot", "year": "The year", "cup": "Cup test"}
 SHEET = ("sg", "sc", "sp")
+UNITS = {"t": "°C", "pot": "kg", "sc": "°C"}
 
 
 def shows(path: str, query: Query) -> Component:
@@ -64,14 +68,14 @@ def shows(path: str, query: Query) -> Component:
     )
 
 
-def form(query: Query) -> Component:
+def form(query: Query, system: System = "metric") -> Component:
     """What the address says, in boxes to change; an empty box leaves it to the log."""
     show = query.get("show", "today")
     if show == "cup":
         return html.Div()
     pot = [
-        _box("t", "How warm is it?", "°C", query, "last logged", -5, 45),
-        _box("pot", "How much in the pot?", "kg", query, "1", 0.05, 50),
+        _box("t", "How warm is it?", "°C", query, "last logged", -5, 45, system),
+        _box("pot", "How much in the pot?", "kg", query, "1", 0.05, 50, system),
     ]
     wanted = [
         _box("from", "Gel not before", "min", query, "usual", 1, 240),
@@ -83,18 +87,24 @@ def form(query: Query) -> Component:
         _box("dose", "Or look at a dose", "%", query, "the best", 0.1, 5),
     ]
     return html.Div(
-        [*wanted, _sheet(query)] if show == "year" else [*pot, *wanted, *lot, _sheet(query)],
+        [
+            drawn_in({"type": "dose", "name": DRAWN_IN}, system),
+            *([] if show == "year" else pot),
+            *wanted,
+            *([] if show == "year" else lot),
+            _sheet(query, system),
+        ],
         className="form",
     )
 
 
-def _sheet(query: Query) -> Component:
+def _sheet(query: Query, system: System) -> Component:
     """The one gel time a data sheet gives."""
     return html.Fieldset(
         [
             html.Legend("Your data sheet's gel time"),
             _box("sg", "Gels in", "min", query, "", 1, 300),
-            _box("sc", "At", "°C", query, "25", 0, 45),
+            _box("sc", "At", "°C", query, "25", 0, 45, system),
             _box("sp", "With", "%", query, "", 0.5, 4),
         ],
         className="sheet-gel",
@@ -109,19 +119,22 @@ def _box(
     blank: str,
     low: float | None = None,
     high: float | None = None,
+    system: System = "metric",
 ) -> Component:
+    low, high = (end if end is None else said_value(end, unit, system) for end in (low, high))
     limits: dict[str, Any] = (
         {"type": "text"}
         if low is None
         else {"type": "number", "inputMode": "decimal", "step": "any", "min": low, "max": high}
     )
+    shown = box_unit(unit, system)
     return html.Label(
         [
-            html.Span([words, html.Span(f" ({unit})", className="soft") if unit else None]),
+            html.Span([words, html.Span(f" ({shown})", className="soft") if unit else None]),
             dcc.Input(
                 id={"type": "dose", "name": name},
-                value=query.get(name),
-                placeholder=blank,
+                value=in_box(query.get(name), unit, system),
+                placeholder=in_box(blank, unit, system),
                 debounce=True,
                 autoComplete="off",
                 **limits,

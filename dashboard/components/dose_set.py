@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from dash import html
 from dash.development.base_component import Component
 
+from analytics.days import day_words
 from dashboard.components.tables import table
-from dashboard.components.words import day_words
 
 if TYPE_CHECKING:
     from analytics.catalyst.decisions import Decision, DosesSet

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 from dash import html
 from dash.development.base_component import Component
 
+from analytics.days import day_words
 from dashboard.components.aria import aria
-from dashboard.components.words import day_words, plural
+from dashboard.components.words import plural
 
 if TYPE_CHECKING:
     from analytics.records.store import Import

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from dashboard.components.words import day_words
+from analytics.days import day_words
 
 if TYPE_CHECKING:
     from analytics.knowledge.model import Knowledge
@@ -75,14 +75,15 @@ def _form(knowledge: Knowledge) -> Component:
         ("moulds", "On which moulds (all if left empty)", "M01, M02"),
     )
     boxes = [
-        html.Div([html.Label(label, htmlFor=f"action-{name}"), _typed(name, hint)])
+        html.Label([html.Span(label), _typed(name, hint)], className="box")
         for name, label, hint in typed
     ]
-    hope = html.Div(
+    hope = html.Label(
         [
-            html.Label("Hoping for less of (any fault if left empty)"),
+            html.Span("Hoping for less of (any fault if left empty)"),
             dcc.Dropdown(faults, id=box("hope"), multi=True, placeholder="Any fault"),
-        ]
+        ],
+        className="box",
     )
     press = html.Button("Write it down", id={"type": "action-add", "at": "month"})
     return html.Div([*boxes[:2], hope, boxes[2], press], className="action-form")

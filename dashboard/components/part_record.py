@@ -10,9 +10,10 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from analytics.columns import UNIT_WORDS
+from analytics.days import day_words
 from dashboard.components.imports import by_hand, name_of
 from dashboard.components.tables import table
-from dashboard.components.words import day_words, number, sentence
+from dashboard.components.words import number, sentence
 from dashboard.state import address
 
 if TYPE_CHECKING:

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from analytics.days import day_words, month_words
 from dashboard.components.drawings import fault_picture
 from dashboard.components.tables import table
-from dashboard.components.words import day_words, month_words, plural
+from dashboard.components.words import plural
 from dashboard.state import Query, address
 
 if TYPE_CHECKING:

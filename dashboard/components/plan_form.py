@@ -8,11 +8,15 @@ from typing import Any
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from analytics.saying import System, box_unit, in_box
+from dashboard.components.unit_boxes import DRAWN_IN, drawn_in
 from dashboard.state import Query
 
 FIRST = ("mould", "area", "plies", "t", "start")
 MORE = ("rh", "until", "date", "release", "coats", "pulls", "gl", "rl", "gd", "rd")
 BOXES = (*FIRST, *MORE)
+# Plies go to the address as typed: the reader of schedules tells ounces from grams itself.
+UNITS = {"area": "m2", "t": "°C"}
 RELEASES = {
     "wax": "Wax",
     "wax-and-film": "Wax and PVA film",
@@ -37,16 +41,17 @@ PLACEHOLDERS = {
 }
 
 
-def form(moulds: Sequence[str], query: Query) -> Component:
+def form(moulds: Sequence[str], query: Query, system: System = "metric") -> Component:
     """What the address says, in boxes to change; an empty box leaves it to the log."""
     return html.Div(
         [
+            drawn_in({"type": "plan", "name": DRAWN_IN}, system),
             _choice("mould", "Mould", {name: name for name in moulds}, query, "last used")
             if moulds
             else None,
-            _box("area", "Or area" if moulds else "Area", "m2", query, figure=True),
-            _box("plies", "Plies", "g/m2", query),
-            _box("t", "How warm?", "°C", query, figure=True),
+            _box("area", "Or area" if moulds else "Area", "m2", query, True, system),
+            _box("plies", "Plies", "g/m2", query, system=system),
+            _box("t", "How warm?", "°C", query, True, system),
             _box("start", "Start", "", query),
             html.Details(
                 [
@@ -86,19 +91,20 @@ def _box(
     unit: str,
     query: Query,
     figure: bool = False,
+    system: System = "metric",
 ) -> Component:
     # Not Dash's number box: on a phone its two buttons leave no room for the figure.
     kind: dict[str, Any] = {"inputMode": "decimal"} if figure else {}
     inner = dcc.Input(
         id={"type": "plan", "name": name},
-        value=query.get(name),
+        value=in_box(query.get(name), unit, system) if name in UNITS else query.get(name),
         placeholder=PLACEHOLDERS[name],
         type="text",
         debounce=True,
         autoComplete="off",
         **kind,
     )
-    return _labelled(words, unit, inner)
+    return _labelled(words, box_unit(unit, system), inner)
 
 
 def _choice(name: str, words: str, options: dict[str, str], query: Query, blank: str) -> Component:

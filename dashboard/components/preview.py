@@ -155,7 +155,7 @@ def _cell(cell: PreviewCell) -> Component:
     wrong = bool(cell.problems)
     return html.Td(
         [
-            html.Span(cell.typed),
+            html.Span(cell.typed, className="as-typed"),
             None if same and not wrong else html.Small(f"→ {cell.read or 'unknown'}"),
         ],
         className="doubtful" if wrong else None,

@@ -7,25 +7,27 @@ from typing import TYPE_CHECKING
 from dash import html
 from dash.development.base_component import Component
 
+from analytics.days import MONTHS, day_words
 from analytics.figures import season as figures
+from analytics.saying import System, said_unit, said_value
 from analytics.units import convert
 from dashboard.components.charts import chart
 from dashboard.components.dose import MATERIALS
 from dashboard.components.notices import cautions, doubts
 from dashboard.components.tables import table
-from dashboard.components.words import MONTHS, day_words, number, plural
+from dashboard.components.words import number, plural
 
 if TYPE_CHECKING:
     from analytics.catalyst.season import SeasonMonth, SeasonTable
 
 
-def sheet(asked: SeasonTable) -> Component:
+def sheet(asked: SeasonTable, system: System = "metric") -> Component:
     """The table, the ten cautions right below it, then what it rests on and the drawings."""
     return html.Div(
         [
             _head(asked),
             doubts((asked.ask_first,), "First of all") if asked.ask_first else None,
-            _table(asked),
+            _table(asked, system),
             _notes(asked),
             _not_by_dose(asked),
             cautions(asked.cautions, "Before you pour"),
@@ -57,8 +59,8 @@ def _head(asked: SeasonTable) -> Component:
     )
 
 
-def _table(asked: SeasonTable) -> Component:
-    unit, mass = asked.units.temperature, asked.units.mass
+def _table(asked: SeasonTable, system: System) -> Component:
+    unit, mass = said_unit("°C", system), said_unit("kg", system)
     heads = (
         "Month", f"Warmth, {unit}", "Set, % by mass", f"For 1 {mass}", "Gels in, min",
         "Hits, in 100", "Last time",
@@ -66,25 +68,26 @@ def _table(asked: SeasonTable) -> Component:
     return table(
         "Catalyst to set in each month",
         heads,
-        [_row(month, unit) for month in asked.months],
+        [_row(month, system) for month in asked.months],
         "season-table",
     )
 
 
-def _row(month: SeasonMonth, unit: str) -> tuple[str | Component, ...]:
+def _row(month: SeasonMonth, system: System) -> tuple[str | Component, ...]:
     name = MONTHS[month.month - 1]
     if month.warmth is None or month.gel_min is None:
         return (name, "no temperature logged", "–", "–", "–", "–", _last(month))
     low, mid, high = (
-        f"{convert(c, '°C', unit):.0f}"
+        f"{said_value(c, '°C', system):.0f}"
         for c in (month.warmth.low, month.warmth.median, month.warmth.high)
     )
-    gel = month.gel_min
+    grams, ml = month.g_per_kg or 0.0, month.ml_per_kg or 0.0
+    gel, kg = month.gel_min, convert(1.0, said_unit("kg", system), "kg")
     return (
         name,
         f"{mid} ({low}–{high})",
         _set(month),
-        f"{number(month.g_per_unit or 0.0, 1)} g = {number(month.ml_per_unit or 0.0, 1)} ml",
+        f"{number(kg * grams, 1)} g = {number(kg * ml, 1)} ml",
         f"{gel.median:.0f} ({gel.low:.0f}–{gel.high:.0f})",
         f"{100 * (month.chance or 0.0):.0f}",
         _last(month),

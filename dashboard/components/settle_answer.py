@@ -38,7 +38,7 @@ def _question(question: Question, path: str) -> Component:
     return dcc.Link(
         [
             html.Strong(question.title),
-            html.Span(f"“{question.claim_a}” or “{question.claim_b}”"),
+            html.Span(f"‘{question.claim_a}’ or ‘{question.claim_b}’"),
             html.Span(
                 state or f"needs {question.least}", className="verdict odd" if state else "soft"
             ),

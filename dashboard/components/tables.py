@@ -10,6 +10,9 @@ from dash.development.base_component import Component
 
 from dashboard.components.aria import aria
 
+AS_WRITTEN = ("as typed", "as written")
+"""How the head of a column ends whose cells are somebody's own words."""
+
 
 def table(
     about: str, heads: Sequence[str], rows: Iterable[Sequence[Any]], css: str = ""
@@ -37,4 +40,6 @@ def table(
 def _cell(cell: Any, head: str) -> Component:
     # On a phone the heads are gone and each cell carries its own.
     named: dict[str, Any] = {"data-head": head}
+    if head.lower().endswith(AS_WRITTEN):
+        named["className"] = "as-typed"
     return html.Td(cell, **named)

@@ -30,6 +30,28 @@ SHARPENERS = {
         ("air or material temperature at the mix", "is what makes summer differ from winter"),
         ("lot number", "shows a slow or a quick drum"),
     ),
+    "home": (
+        ("how each part came out, good ones too", "lets your own log overrule the trade"),
+        ("pulls since the release was renewed", "most sticking hangs on it"),
+        ("catalyst % of each mix, and its gel time", "makes the dose yours"),
+        ("how warm it was, and the mould", "tells a cold week from a bad drum"),
+    ),
+    "plan": (
+        ("area and release of each mould", "so that a mould's name is all you pick"),
+        ("ply schedule, glass and resin weighed", "makes the amounts yours"),
+        ("minutes laying, and people", "how fast you lay, not how fast others do"),
+        ("gel time of each mix, and how warm", "says when the next step can start"),
+    ),
+    "settle": (
+        ("how each part came out, good ones too", "there is nothing to judge by without it"),
+        ("what was done two ways", "wax coats, mixer, first mat, who: whatever you argue about"),
+        ("date and mould", "so that like is set beside like"),
+    ),
+    "write": (
+        ("mould, and how the part came out", "these two first: the rest can wait"),
+        ("catalyst weighed, and when it gelled", "a mix written down makes the next dose better"),
+        ("how warm it was", "one look at the thermometer for each mix"),
+    ),
     "records": (
         ("one row for each part", "a sheet a month, or one long sheet: both are read"),
         (
@@ -40,15 +62,20 @@ SHARPENERS = {
 }
 
 
-def no_log(page: str, already: str) -> Component:
+def no_log(page: str, already: str, title: str = "There is no log yet") -> Component:
     """The page's own empty state: `already` says what it can do from trade knowledge alone."""
+    bring_in = dcc.Link("Bring in a log", href="/records", className="button")
+    start = dcc.Link(
+        "Or write the first job down", href="/write?what=job", className="button plain"
+    )
+    ways = {"records": [start], "write": [bring_in]}.get(page, [bring_in, start])
     return html.Section(
         [
-            html.H2("There is no log yet"),
+            html.H2(title),
             html.P(already),
             html.H3("Columns that sharpen it most"),
             columns(SHARPENERS[page]),
-            dcc.Link("Bring in a log", href="/records", className="button"),
+            html.Div(ways, className="ways-on"),
         ],
         className="teach",
     )

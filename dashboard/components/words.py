@@ -2,23 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-
 
 def in_hundred(chance: float) -> str:
     """A chance or share [0..1] as cases in 100."""
@@ -49,22 +32,6 @@ def number(value: float, decimals: int = 2) -> str:
 def minutes(value: float) -> str:
     """Minutes, whole from 10 up."""
     return f"{value:.0f} min" if value >= 10 else f"{number(value, 1)} min"
-
-
-def day_words(day: date | str | None) -> str:
-    """A day as 4 March 2024; what is no date is given back as it came."""
-    if isinstance(day, str) and day:
-        try:
-            day = date.fromisoformat(day[:10])
-        except ValueError:
-            return str(day)
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}" if day else "no date"
-
-
-def month_words(month: str) -> str:
-    """The month 2024-03 as March 2024."""
-    year, _, number_ = month.partition("-")
-    return f"{MONTHS[int(number_) - 1]} {year}"
 
 
 def plural(count: int, one: str, many: str | None = None) -> str:

@@ -11,7 +11,9 @@ from dash.development.base_component import Component
 
 from analytics.columns import UNIT_WORDS
 from analytics.records.fields import Field, dictionary
+from analytics.saying import System, box_unit, with_unit
 from dashboard.components.fields import target_words
+from dashboard.components.unit_boxes import DRAWN_IN, drawn_in, system_of
 
 if TYPE_CHECKING:
     from analytics.shop.beginning import Beginning
@@ -51,16 +53,21 @@ _NAMES = {"part_id": "Part number", "batch.part_id": "Went into part", "start_ti
 _FIGURE_KEYS = {"date": "numeric", "time": "numeric", "datetime": "numeric", "number": "decimal"}
 
 
-def boxes(name: str, begin: Beginning) -> list[Component]:
+def boxes(name: str, begin: Beginning, system: System = "metric") -> list[Component]:
     """Every box of a form, filled in as the last job suggests."""
     form = FORMS[name]
     return [
-        html.Div([_box(name, form.kind, field, begin) for field in form.first], className="write"),
+        drawn_in({"type": "word", "form": name, "field": DRAWN_IN}, system),
+        html.Div(
+            [_box(name, form.kind, field, begin, system) for field in form.first],
+            className="write",
+        ),
         html.Details(
             [
                 html.Summary(f"More: {len(form.more)} fields"),
                 html.Div(
-                    [_box(name, form.kind, field, begin) for field in form.more], className="write"
+                    [_box(name, form.kind, field, begin, system) for field in form.more],
+                    className="write",
                 ),
             ]
         ),
@@ -73,9 +80,25 @@ def _field(kind: str, name: str) -> Field:
     return dictionary().target(kind, name)
 
 
-def _box(form: str, kind: str, name: str, begin: Beginning) -> Component:
+def with_units(name: str, cells: Mapping[str, str]) -> dict[str, str]:
+    """What stands in a form's boxes, bare figures with the unit their box asked for."""
+    kind, system = FORMS[name].kind, system_of(cells)
+    return {
+        field: with_unit(text, _field(kind, field).unit or "", system, field)
+        if system != "metric" and _is_figure(kind, field)
+        else text
+        for field, text in cells.items()
+        if field != DRAWN_IN
+    }
+
+
+def _is_figure(kind: str, field: str) -> bool:
+    return field != DRAWN_IN and _field(kind, field).kind == "number"
+
+
+def _box(form: str, kind: str, name: str, begin: Beginning, system: System) -> Component:
     field = _field(kind, name)
-    unit = UNIT_WORDS.get(field.unit or "", field.unit or "")
+    unit = box_unit(UNIT_WORDS.get(field.unit or "", field.unit or ""), system, name)
     words = _NAMES.get(f"{kind}.{name}") or _NAMES.get(name) or _name(kind, name, field)
     label = html.Span([words, html.Span(f" ({unit})", className="soft") if unit else None])
     own = {"type": "word", "form": form, "field": name}

@@ -12,12 +12,14 @@ from dash.development.base_component import Component
 from analytics.catalyst.cup import begun
 from analytics.catalyst.sheet_gel import SheetGel
 from analytics.figures import catalyst as figures
+from analytics.saying import System
 from dashboard.binding import follow_address, tell
 from dashboard.components.charts import chart
 from dashboard.components.cup import cup_form, cup_said, typed
 from dashboard.components.dose import (
     MATERIALS,
     SHEET,
+    UNITS,
     form,
     materials,
     rests_on,
@@ -30,6 +32,7 @@ from dashboard.components.odds import odds
 from dashboard.components.season import sheet
 from dashboard.components.tag import tag
 from dashboard.components.teach import SHARPENERS, columns, no_log
+from dashboard.components.unit_boxes import DRAWN_IN, metric_boxes
 from dashboard.components.words import number
 from dashboard.state import Query, number_of, read, search_of
 
@@ -99,9 +102,9 @@ def answer(shop: Shop, query: Query) -> Component:
     """What was asked for: this pot, the year, or the boxes of a cup test."""
     show = query.get("show", "today")
     if show == "year":
-        return sheet(shop.season(**_wanted(query)))
+        return sheet(shop.season(**_wanted(query)), shop.units())
     if show == "cup":
-        return cup_form(query, shop.last_mix(query.get("material", "gelcoat")))
+        return cup_form(query, shop.last_mix(query.get("material", "gelcoat")), shop.units())
     return this_pot(shop, query)
 
 
@@ -216,14 +219,20 @@ def to_address(values: Sequence[Any], ids: Sequence[Mapping[str, str]], search: 
     return search_of(**{name: word for name, word in query.items() if name not in drawn} | said)
 
 
-def keep_form(search: str | None, values: Sequence[Any], ids: Sequence[Mapping[str, str]]) -> Any:
+def keep_form(
+    search: str | None,
+    values: Sequence[Any],
+    ids: Sequence[Mapping[str, str]],
+    system: System = "metric",
+) -> Any:
     """The form for this address; left alone while it says so already, as someone is typing."""
     query = read(search)
     drawn = {id_["name"] for id_ in ids}
     fits = query.get("show", "today") == ("today" if "t" in drawn else "year")
-    if drawn and fits and _boxes(query, drawn) == _said(values, ids):
+    same_units = DRAWN_IN not in drawn or system in values
+    if drawn and fits and same_units and _boxes(query, drawn) == _said(values, ids):
         return no_update
-    return form(query)
+    return form(query, system)
 
 
 def _boxes(query: Query, drawn: Collection[str]) -> dict[str, str]:
@@ -256,8 +265,7 @@ def log_cup(shop: Shop, query: Query, values: Sequence[Any], ids: Any) -> Compon
 
 
 def _said(values: Sequence[Any], ids: Sequence[Mapping[str, str]]) -> dict[str, str]:
-    pairs = zip(ids, values, strict=True)
-    return {id_["name"]: str(value) for id_, value in pairs if value not in (None, "")}
+    return metric_boxes(values, ids, UNITS)
 
 
 def register(app: Dash, shop: Shop) -> None:
@@ -271,7 +279,7 @@ def register(app: Dash, shop: Shop) -> None:
         Input("address", "search"),
         State(boxes, "value"),
         State(boxes, "id"),
-    )(keep_form)
+    )(lambda search, values, ids: keep_form(search, values, ids, shop.units()))
     app.callback(
         Output("address", "search"),
         Input(boxes, "value"),

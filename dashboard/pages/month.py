@@ -10,6 +10,7 @@ from dash import ALL, Dash, Input, Output, State, ctx, dcc, html, no_update
 from dash.development.base_component import Component
 from flask import Response, request
 
+from analytics.days import MONTHS, day_words, month_words
 from analytics.errors import QuestionError
 from analytics.figures import month as figures
 from analytics.figures.month_weather import weather
@@ -23,15 +24,7 @@ from dashboard.components.notices import done, doubts, working
 from dashboard.components.signals import signals
 from dashboard.components.tag import tag
 from dashboard.components.teach import no_log
-from dashboard.components.words import (
-    MONTHS,
-    could_be,
-    day_words,
-    in_hundred,
-    month_words,
-    plural,
-    sentence,
-)
+from dashboard.components.words import could_be, in_hundred, plural, sentence
 from dashboard.state import Query, address
 
 if TYPE_CHECKING:

@@ -19,8 +19,10 @@ from dashboard.binding import follow_address
 from dashboard.components import plan_sheet as sheet
 from dashboard.components.charts import chart
 from dashboard.components.notices import cautions, doubts, sorry, working
-from dashboard.components.plan_form import BOXES, form
+from dashboard.components.plan_form import BOXES, UNITS, form
 from dashboard.components.tag import tag
+from dashboard.components.teach import no_log
+from dashboard.components.unit_boxes import DRAWN_IN, metric_boxes
 from dashboard.components.words import number, sentence
 from dashboard.state import Query, address, changed, number_of, read, search_of
 
@@ -179,16 +181,11 @@ def not_now(wrong: WrongTemperatureError, query: Query) -> Component:
 
 def no_part() -> Component:
     """What the page says while there is no log and nothing was asked."""
-    return html.Section(
-        [
-            html.H2("Say how large the part is"),
-            html.P(
-                "With an area and how warm it is, laylog plans a part from trade figures alone. "
-                "Your own log makes waits, laying speed, resin and gel times yours."
-            ),
-            dcc.Link("Bring in a log", href="/records", className="button"),
-        ],
-        className="teach",
+    return no_log(
+        "plan",
+        "Type an area and how warm it is, and laylog plans a part from trade figures alone. "
+        "Your own log makes waits, laying speed, resin and gel times yours.",
+        "Say how large the part is",
     )
 
 
@@ -204,9 +201,10 @@ def keep_form(
     shop: Shop, search: str | None, values: Sequence[Any], ids: Sequence[Mapping[str, str]]
 ) -> Any:
     """The form for this address; left alone while it says so already, as someone is typing."""
-    query = read(search)
-    said_already = bool(ids) and _boxes(query) == _said(values, ids)
-    return no_update if said_already else form(shop.planned_moulds(), query)
+    query, system = read(search), shop.units()
+    same_units = DRAWN_IN not in {id_["name"] for id_ in ids} or system in values
+    said_already = bool(ids) and same_units and _boxes(query) == _said(values, ids)
+    return no_update if said_already else form(shop.planned_moulds(), query, system)
 
 
 def _boxes(query: Query) -> dict[str, str]:
@@ -214,8 +212,7 @@ def _boxes(query: Query) -> dict[str, str]:
 
 
 def _said(values: Sequence[Any], ids: Sequence[Mapping[str, str]]) -> dict[str, str]:
-    pairs = zip(ids, values, strict=True)
-    return {id_["name"]: str(value) for id_, value in pairs if value not in (None, "")}
+    return metric_boxes(values, ids, UNITS)
 
 
 def register(app: Dash, shop: Shop) -> None:

@@ -20,6 +20,7 @@ from dashboard.components.notices import done, working
 from dashboard.components.part_record import part_sheet, value_words
 from dashboard.components.parts import filters, found_parts
 from dashboard.components.teach import no_log
+from dashboard.components.units import SAID, units_choice
 from dashboard.state import Query, read, search_of
 
 if TYPE_CHECKING:
@@ -59,11 +60,19 @@ def log_answer(shop: Shop, query: Query) -> Component:
                     "what it read next to what you typed, and asks about what it did not "
                     "understand. Nothing is kept until you say so.",
                 ),
+                units_choice(shop.units()),
             ]
         )
     if "part" in query:
         return _one_part(shop, query)
-    return html.Div([_browse(shop, query), exports(), imports_list(shop.imports())])
+    return html.Div(
+        [
+            _browse(shop, query),
+            exports(),
+            imports_list(shop.imports()),
+            units_choice(shop.units()),
+        ]
+    )
 
 
 def _one_part(shop: Shop, query: Query) -> Component:
@@ -134,6 +143,12 @@ def undo(shop: Shop, which: Mapping[str, Any]) -> str:
     return "That is taken back: its records are gone and its changes undone."
 
 
+def choose_units(shop: Shop, which: Mapping[str, Any]) -> str:
+    """Say everything in these units from now on."""
+    shop.set_units(which["system"])
+    return SAID[which["system"]]
+
+
 def export(shop: Shop, name: str, kind: str) -> Response:
     """A table of the log as a file to save."""
     if (name, kind) != (ALL_TABLES, "xlsx") and (name not in TABLES or kind not in KINDS):
@@ -155,6 +170,7 @@ def register(app: Dash, shop: Shop) -> None:
         "/export/<name>.<kind>", "export", lambda name, kind: export(shop, name, kind)
     )
     do_on_press(app, "undo", partial(undo, shop))
+    do_on_press(app, "units", partial(choose_units, shop))
     dropping.register(app, shop)
     _register_filters(app, shop)
     _register_correct(app, shop)

@@ -80,7 +80,7 @@ def answer(shop: Shop, query: Query) -> Component:
         return html.Div(
             [
                 no_log(
-                    "cause",
+                    "settle",
                     "With a log of how each part was made and came out, this page sets one way "
                     "beside the other. A fair trial can be planned without one.",
                 ),

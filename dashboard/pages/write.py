@@ -17,8 +17,9 @@ from dashboard.components.faults import gallery, pictured
 from dashboard.components.fields import target_words
 from dashboard.components.notices import working
 from dashboard.components.tables import table
+from dashboard.components.teach import no_log
 from dashboard.components.words import plural, sentence
-from dashboard.components.writing_form import FORMS, boxes
+from dashboard.components.writing_form import FORMS, boxes, with_units
 from dashboard.state import Query, address, changed
 
 if TYPE_CHECKING:
@@ -70,12 +71,24 @@ def form(shop: Shop, query: Query) -> Component:
     """The form the address asks for, else the four to choose from."""
     what = query.get("what", "")
     if what == "job":
-        return _form("job", "A job", boxes("job", shop.begin("part")))
+        return _form("job", "A job", boxes("job", shop.begin("part"), shop.units()))
     if what == "mix":
         return _mix(shop, query)
     if what == "fault":
         return _fault(shop, query)
-    return html.Ul([html.Li(_choice(*one)) for one in WHAT], className="questions")
+    what_to_write = html.Ul([html.Li(_choice(*one)) for one in WHAT], className="questions")
+    if not shop.log().parts.empty:
+        return what_to_write
+    return html.Div(
+        [
+            what_to_write,
+            no_log(
+                "write",
+                "A log can begin here, one job at a time: write what you know, in your own words "
+                "and units. Each new form begins with what the last one said.",
+            ),
+        ]
+    )
 
 
 def _choice(what: str, sign: str, words: str, more: str) -> Component:
@@ -121,7 +134,7 @@ def _mix(shop: Shop, query: Query) -> Component:
         **aria(label="What was mixed?"),
     )
     own = _unseen("mix", "material", material)
-    inside = [kinds, own, *boxes("mix", shop.begin("batch", material))]
+    inside = [kinds, own, *boxes("mix", shop.begin("batch", material), shop.units())]
     return _form("mix", f"A mix: {MATERIALS[material].lower()}", inside)
 
 
@@ -208,7 +221,7 @@ def write(shop: Shop, name: str, cells: Mapping[str, str]) -> Component:
         )
         return said(kept, "fault")
     kind = FORMS[name].kind
-    return said(shop.write_down(kind, cells, new=True), name)
+    return said(shop.write_down(kind, with_units(name, cells), new=True), name)
 
 
 def said(kept: Written, name: str) -> Component:

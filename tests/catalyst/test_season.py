@@ -15,7 +15,6 @@ from analytics.catalyst.dose_range import SheetRange
 from analytics.catalyst.last_year import gel_time_faults
 from analytics.catalyst.season import SeasonTable, season
 from analytics.catalyst.sheet_gel import SheetGel
-from analytics.catalyst.shop_units import ShopUnits
 from analytics.errors import QuestionError
 from analytics.records.log import Log
 from tests.builders import a_log
@@ -122,7 +121,7 @@ def test_logger_is_moved_by_how_far_resin_and_mould_lie_from_it() -> None:
     april = table.months[3].warmth
     assert april is not None
     assert april.median == pytest.approx(22.0)
-    assert any("3.0 °C warmer than the logger's air" in line for line in table.warnings)
+    assert any("3.0 degrees C warmer than the logger's air" in line for line in table.warnings)
 
 
 def test_cold_month_is_told_to_warm_and_not_to_dose() -> None:
@@ -200,33 +199,6 @@ def test_all_ten_points_stand_on_the_sheet(logged: bool, material: str) -> None:
     for words, caution in zip(TEN, table.cautions, strict=True):
         assert all(word in caution for word in words if word not in own), caution
     assert "1.16 g/ml" in table.cautions[1]
-
-
-def test_sheet_is_in_the_units_the_shop_writes() -> None:
-    typed = [
-        a_mix(f"2024-07-{d:02d}", air_c=(68 + d - 32) / 1.8, mass_kg=3 * 0.45359237,
-              raw=json.dumps({"Temp": str(68 + d), "Resin": "3", "Cat": "1.5"}))
-        for d in range(1, 9)
-    ]  # fmt: skip
-    table = ask(a_log(batches=typed))
-    assert (table.units.temperature, table.units.mass) == ("°F", "lb")
-    assert "Below 59 °F or above 86 °F" in table.cautions[6]
-    assert not any("°C" in line for line in table.cautions)
-    july = table.months[6]
-    assert july.catalyst_pct is not None
-    assert july.g_per_unit == pytest.approx(july.catalyst_pct * 4.5359237)
-
-
-def test_temperatures_in_a_sentence_are_said_in_the_shop_s_unit() -> None:
-    # NIST SP 811, appendix B: 70 F is 21.11 C.
-    said = ShopUnits("°F", "lb").said("at 21.11 °C; from 15 to 30 °C, -5 °C, 2.50 %")
-    assert said == "at 70 °F; from 59 to 86 °F, 23 °F, 2.50 %"
-    assert ShopUnits().said("at 21.11 °C") == "at 21.11 °C"
-
-
-def test_sheet_is_metric_where_nothing_shows_the_units() -> None:
-    units = ask().units
-    assert (units.temperature, units.mass) == ("°C", "kg")
 
 
 def test_data_sheet_gel_time_is_asked_for_first_and_used() -> None:

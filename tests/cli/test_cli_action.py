@@ -58,6 +58,28 @@ def test_a_page_that_cannot_be_written_is_said(sample_store: Path, tmp_path: Pat
     assert one_sentence(ran).startswith(f"{nowhere} cannot be written: ")
 
 
+def test_no_page_is_written_over_a_log(sample_store: Path, tmp_path: Path) -> None:
+    log = tmp_path / "jobs.xlsx"
+    log.write_bytes(b"the shop's own book")
+    ran = run("month", "2025-04", "--report", log, "--store", sample_store)
+    assert one_sentence(ran) == "jobs.xlsx is no page's name: it must end in .html."
+    assert log.read_bytes() == b"the shop's own book"
+
+
+def test_a_month_is_written_as_tables(sample_store: Path, tmp_path: Path) -> None:
+    table = tmp_path / "april.csv"
+    ran = run("month", "2025-04", "--table", table, "--store", sample_store, "--json")
+    assert ran.json == {"table": str(table)}
+    assert table.read_text("utf-8").startswith("table,month,what,")
+    again = run("month", "2025-04", "--table", table, "--store", sample_store)
+    assert "is there already" in one_sentence(again)
+
+
+def test_an_action_has_a_name_short_enough_to_print(own_store: Path) -> None:
+    said = one_sentence(run("action", "x" * 10_000, "--store", own_store))
+    assert said.startswith("10,000 letters are too many")
+
+
 def test_the_month_has_its_causes_totals_and_news(sample_store: Path) -> None:
     answer = run("month", "2025-04", "--store", sample_store, "--json").json
     assert sum(line["expected"] for line in answer["causes"]) > 5

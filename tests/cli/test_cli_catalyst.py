@@ -157,6 +157,23 @@ def test_a_data_sheet_is_asked_for_first_and_taken() -> None:
     assert told["gel_min"]["median"] > 30
 
 
+@pytest.mark.parametrize(("at_c", "first"), [("5", "Too cold to mix: warm"), ("35", "Too hot")])
+def test_outside_15_to_30_the_first_word_is_not_a_dose(
+    sample_store: Path, at_c: str, first: str
+) -> None:
+    shown = run("catalyst", "--temperature", at_c, "--store", sample_store).out
+    assert first in shown
+    assert "Use " not in shown.split("Always:")[0]
+
+
+@pytest.mark.parametrize("also", [("--set",), ("--dose", "2"), ("--temperature", "18")])
+def test_the_year_refuses_what_is_asked_of_one_pot(
+    sample_store: Path, also: tuple[str, ...]
+) -> None:
+    said = one_sentence(run("catalyst", "--season", *also, "--store", sample_store))
+    assert said.startswith("--season works out a dose for every month")
+
+
 def test_the_year_has_every_month_and_says_where_nothing_is_logged(sample_store: Path) -> None:
     ran = run("catalyst", "--season", "--store", sample_store)
     months = run("catalyst", "--season", "--json", "--store", sample_store).json["months"]

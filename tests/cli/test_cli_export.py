@@ -34,6 +34,12 @@ def test_csv_file_holds_the_parts(sample_store: Path, tmp_path: Path) -> None:
     assert (tmp_path / "log.csv").read_text().startswith("part_id,date,")
 
 
+def test_no_name_writes_nothing(sample_store: Path, tmp_path: Path) -> None:
+    before = sorted(tmp_path.iterdir())
+    assert "which file or folder" in one_sentence(run("export", "--store", sample_store, ""))
+    assert sorted(tmp_path.iterdir()) == before
+
+
 def test_file_in_the_way_is_a_sentence(sample_store: Path, tmp_path: Path) -> None:
     (tmp_path / "log.csv").write_text("mine")
     assert "--replace" in one_sentence(run("export", "--store", sample_store, "log.csv"))

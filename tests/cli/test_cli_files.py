@@ -100,7 +100,8 @@ def test_a_file_too_large_says_how_large_it_may_be(
 ) -> None:
     log = written(tmp_path / "log.csv", GOOD * 20_000)
     small = Limits(file_mb=1, unpacked_mb=1, rows=LIMITS.rows, columns=LIMITS.columns)
-    monkeypatch.setattr("analytics.records.reading.read_files.__kwdefaults__", {"limits": small})
+    otherwise = {"limits": small, "mends": None}
+    monkeypatch.setattr("analytics.records.reading.read_files.__kwdefaults__", otherwise)
     ran = run("check", log)
     assert ran.code == 2
     assert "1 MB" in ran.words

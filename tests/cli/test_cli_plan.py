@@ -76,7 +76,7 @@ def test_stop_in_the_checks_ends_with_code_1(sample_store: Path) -> None:
 def test_logged_takes_the_loggers_usual_course(sample_store: Path) -> None:
     asked = ("plan", "--mould", "TL-1", "--date", "2026-07-10", "--store", sample_store)
     ran = run(*asked, "--temperature", "logged")
-    assert "the logger's usual course around 10 July" in ran.words
+    assert "the logger's usual course around 10 Jul" in ran.words
     cold = run("plan", "--mould", "TL-1", "--date", "2026-01-10", "--store", sample_store)
     assert "polyester may gel and still never cure" in one_sentence(cold)
 

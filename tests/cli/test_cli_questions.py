@@ -169,7 +169,7 @@ def test_records_show_a_question_mark_where_nothing_is_written(tmp_path: Path) -
 
 CONFIRM_REFUSED = {
     "no cause": ((STUCK_PART,), "--withdraw"),
-    "both": ((STUCK_PART, "too-cold", "--withdraw"), "--withdraw"),
+    "both": ((STUCK_PART, "too-cold", "--withdraw"), "leave the cause out"),
     "unknown cause": ((STUCK_PART, "gremlins"), "laylog why B0323"),
     "unknown part": (("NOPE", "too-cold"), "Nearest:"),
     "none to take back": ((STUCK_PART, "--withdraw"), "no cause is confirmed"),
@@ -188,6 +188,12 @@ def test_confirm_refuses_in_one_sentence(
     assert own_store.read_bytes() == before
 
 
+def test_what_was_typed_is_not_told_back_at_length(sample_store: Path) -> None:
+    said = one_sentence(run("why", "x" * 10_000, "--store", sample_store))
+    assert len(said) < 300
+    assert "Nearest:" in said
+
+
 def test_a_cause_the_trade_lists_under_the_faults_group_can_be_confirmed(own_store: Path) -> None:
     ran = run("confirm", STUCK_PART, "film-patchy", "--store", own_store)
     assert "confirmed, film-patchy" in ran.out
@@ -203,6 +209,7 @@ def test_place_alone_lists_the_fields_a_column_can_be() -> None:
 
 PLACE_REFUSED = {
     "no field": (("Stuff",), "laylog place lists them"),
+    "no heading": ((" ", "air_c"), "Say the heading"),
     "unknown field": (("Stuff", "air_temp"), "air_c"),
     "unknown unit": (("Stuff", "air_c", "--unit", "parsecs"), "°F"),
     "unit of something else": (("Stuff", "air_c", "--unit", "kg"), "°F"),

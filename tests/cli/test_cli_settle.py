@@ -31,6 +31,11 @@ def test_the_sample_shops_change_of_mat_is_seen_and_not_told_from_its_bystander(
     assert "the log alone cannot tell" in ran.json["sentence"]
 
 
+def test_a_word_that_is_no_field_is_said_before_the_fault_is_asked_for(sample_store: Path) -> None:
+    said = one_sentence(run("compare", "more-cobalt", "--store", sample_store))
+    assert said.startswith('no recorded field is called "more-cobalt"')
+
+
 def test_a_question_of_ones_own_names_what_was_compared_and_left_out(sample_store: Path) -> None:
     ran = run("compare", "first ply", "300", "450+", "--defect", "print-through", "--store",
               sample_store)  # fmt: skip

@@ -18,7 +18,7 @@ from tests.dashboard.fake_shop import clock
 from tests.dashboard.small_log import small_log
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, BrowserContext, Page
 
     from analytics.shop import Shop
 
@@ -123,18 +123,30 @@ def empty_site(tmp_path: Path) -> Iterator[str]:
         yield address
 
 
+@pytest.fixture(scope="session")
+def contexts(browser: Browser) -> Iterator[dict[str, BrowserContext]]:
+    """A window of each size for all tests: what it has fetched of a site once, it keeps."""
+    opened = {
+        name: browser.new_context(viewport={"width": width, "height": height})
+        for name, (width, height) in SIZES.items()
+    }
+    yield opened
+    for context in opened.values():
+        context.close()
+
+
 @pytest.fixture(params=SIZES)
-def page(request: pytest.FixtureRequest, browser: Browser) -> Iterator[Page]:
+def page(request: pytest.FixtureRequest, contexts: dict[str, BrowserContext]) -> Iterator[Page]:
     """A page at laptop and at phone size; the test fails if it complains or calls outside."""
     for site_of_its_own in {"own_site", "empty_site"} & set(request.fixturenames):
         # set up first, so that the page closes before its server does
         request.getfixturevalue(site_of_its_own)
-    width, height = SIZES[request.param]
-    context = browser.new_context(viewport={"width": width, "height": height})
+    context = contexts[request.param]
     opened = context.new_page()
     heard = watch(opened)
     yield opened
-    context.close()
+    for left in context.pages:
+        left.close()
     assert heard == []
 
 

@@ -427,6 +427,9 @@ class FakeShop:
     nothing_in_it: bool = False
     month_names: tuple[str, ...] = ("2024-03", "2024-02", "2023-12")
 
+    def units(self) -> str:
+        return "metric"
+
     def jobs(self) -> pd.DataFrame:
         known = self.parts + self.good if self.parts else ()
         count = len(known)
@@ -437,6 +440,7 @@ class FakeShop:
                 "mould_id": ["M07"] * count,
                 "outcome": ["rework"] * count,
                 "defects": ["stuck"] * count,
+                "looked": pd.array([part in self.parts for part in known], dtype="boolean"),
             }
         )
 

@@ -16,6 +16,7 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from tests.dashboard.conftest import QUIET, SIZES, a_shop, served
+from tests.dashboard.walking import go
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext
@@ -29,6 +30,10 @@ SHOTS = {
     "faults": "/cause",
     "month": "/month?m=2025-04",
     "catalyst": "/catalyst?t=18&from=12&to=20&pot=1.5",
+    "year": "/catalyst?show=year",
+    "plan": "/plan?mould=TL-1&t=18",
+    "settle": "/settle?tab=own&f=mould_id&a=TL-1&b=HL-1&d=sticking",
+    "write": "/write?what=job",
     "log": "/records?part=B0323",
 }
 OPENED = datetime(2026, 3, 2, 7, 30)
@@ -52,10 +57,8 @@ def take(browser: Browser, site: str, folder: Path) -> None:
 def shoot(context: BrowserContext, address: str, path: Path) -> None:
     """One picture of what is on the screen when the page is ready."""
     page = context.new_page()
-    page.goto(address)
-    page.wait_for_selector("#screen h1")
-    page.wait_for_selector(".working", state="detached", timeout=120_000)
-    page.wait_for_load_state("networkidle")
+    page.set_default_timeout(120_000)
+    go(page, address)
     page.screenshot(path=path)
     page.close()
     size = path.stat().st_size

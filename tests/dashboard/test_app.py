@@ -21,7 +21,7 @@ def test_dashboard_is_served_on_this_machine_only(monkeypatch: pytest.MonkeyPatc
 
 def test_paper_says_the_day_it_was_printed() -> None:
     shown = words(create_app(FakeShop(), clock=clock).layout())
-    assert "Printed on 28 March 2024." in shown
+    assert "Printed on 28 Mar 2024." in shown
     assert "Nothing is sent anywhere" in shown
 
 

@@ -45,7 +45,8 @@ def no_log() -> FakeShop:
 
 
 def test_pages_have_a_path_a_title_and_a_place_in_the_address() -> None:
-    assert [page.PATH for page in PAGES] == ["/", "/cause", "/month", "/catalyst", "/records"]
+    paths = ["/", "/cause", "/catalyst", "/plan", "/write", "/month", "/settle", "/records"]
+    assert [page.PATH for page in PAGES if page.PATH in paths] == paths
     for page in PAGES:
         shown, _ = turn_to(page.PATH)
         assert page.TITLE in words(shown)
@@ -58,8 +59,21 @@ def test_every_id_of_a_page_is_there_once() -> None:
 
 
 def test_open_page_is_marked_in_words_too() -> None:
-    marked = [words(item) for item in nav("/month") if item.className == "here"]
-    assert marked == ["Month , this page"]
+    marked = [words(item) for item in of_class(nav("/plan"), "here")]
+    assert marked == ["Plan , this page"]
+
+
+def test_page_folded_away_on_a_phone_is_marked_where_it_is_folded() -> None:
+    row, folded = of_class(nav("/month"), "here")
+    assert words(row) == "Month , this page"
+    assert words(folded).startswith("More , Month is open")
+
+
+def test_bench_questions_are_never_folded_away() -> None:
+    (more,) = of_class(nav("/"), "more-questions")
+    folded = set(links(more).values())
+    bench = {"/cause", "/catalyst", "/plan", "/write"}
+    assert folded == {page.PATH for page in PAGES} - bench - {"/"}
 
 
 def test_address_that_leads_nowhere_leads_back() -> None:
@@ -88,12 +102,29 @@ def test_mistakes_of_laylog_are_admitted_without_a_traceback(
 
 def test_home_asks_the_moulders_questions() -> None:
     asked = links(home.layout())
-    assert list(asked.values()) == ["/cause", "/month", "/catalyst", "/records"]
+    assert list(asked.values()) == [
+        "/cause", "/catalyst", "/plan", "/write", "/month", "/settle", "/records",
+    ]  # fmt: skip
     assert any("Why did this part fail?" in question for question in asked)
 
 
 def test_home_shows_the_latest_failures(shop: FakeShop) -> None:
     assert "/cause?part=K-031" in links(home.latest(shop, {})).values()
+
+
+def test_home_leads_to_the_result_nobody_wrote(shop: FakeShop) -> None:
+    shown = of_class(home.latest(shop, {}), "home-unwritten")[0]
+    assert "1 part has no result written down" in words(shown)
+    assert links(shown) == {"K-099": "/records?part=K-099&fix=K-099%7Coutcome"}
+
+
+def test_home_asks_for_no_result_where_all_are_written(shop: FakeShop) -> None:
+    shop.good = ()
+    assert of_class(home.latest(shop, {}), "home-unwritten") == []
+
+
+def test_home_says_what_the_log_holds(shop: FakeShop) -> None:
+    assert "In the log: 4 parts, 12 Mar 2024 to 12 Mar 2024." in words(home.latest(shop, {}))
 
 
 def test_home_without_a_log_says_what_can_be_done_already(no_log: FakeShop) -> None:
@@ -186,7 +217,7 @@ def test_answer_says_what_to_do_and_how_to_prevent(shop: FakeShop) -> None:
 
 def test_alike_good_part_is_set_beside_it(shop: FakeShop) -> None:
     table = of_class(cause.answer(shop, {"part": "K-031"}), "likes")[0]
-    assert "K-027, 20 February 2024, same mould" in words(table)
+    assert "K-027, 20 Feb 2024, same mould" in words(table)
     assert "PVA dried 12 min 40 min" in words(table)
 
 
@@ -310,7 +341,7 @@ def test_signals_say_what_since_when_how_sure_and_which_parts(shop: FakeShop) ->
     for told in (
         "Mould",
         "M07",
-        "since 4 March 2024",
+        "since 4 Mar 2024",
         "1 in 60 to 7 in 19",
         "1 month in 400",
         "The log cannot tell them apart",
@@ -563,7 +594,7 @@ def test_keeping_says_what_was_new(shop: FakeShop) -> None:
 
 def test_imports_are_listed_newest_first_with_a_way_back(shop: FakeShop) -> None:
     shown = of_class(records.log_answer(shop, {}), "imports")[0]
-    assert words(shown).index("5 February 2024") < words(shown).index("5 January 2024")
+    assert words(shown).index("5 Feb 2024") < words(shown).index("5 Jan 2024")
     assert ids(shown) == [{"type": "undo", "import": 1}]
     assert "taken back" in words(shown)
 

@@ -25,6 +25,9 @@ class PlanningShop:
     def __init__(self, log: Log) -> None:
         self._log = log
 
+    def units(self) -> str:
+        return "metric"
+
     def planned_moulds(self) -> tuple[str, ...]:
         return tuple(self._log.moulds["mould_id"])
 

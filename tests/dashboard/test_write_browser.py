@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.dashboard.small_log import HOSTILE_NOTE, STUCK
+from tests.dashboard.walking import fits, go, text_of
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -31,22 +32,10 @@ P-203,2024-03-03,M1,19,1,ok
 """
 
 
-def go(page: Page, address: str) -> None:
-    """Open an address and wait until nothing more arrives."""
-    page.goto(address)
-    page.wait_for_selector("#screen h1")
-    page.wait_for_selector(".working", state="detached")
-    page.wait_for_load_state("networkidle")
-
-
-def text_of(page: Page, selector: str) -> str:
-    return re.sub(r"\s+", " ", page.locator(selector).first.inner_text()).strip()
-
-
 @pytest.mark.parametrize("path", PATHS)
 def test_form_fits_the_screen_and_a_thumb(page: Page, site: str, path: str) -> None:
     go(page, site + path)
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert fits(page)
     small = page.evaluate("""() => [...document.querySelectorAll(
             "#screen a, #screen button, #screen summary, #screen input:not([type=radio])")]
         .filter(e => e.offsetParent && e.getBoundingClientRect().height < 44)
@@ -129,7 +118,7 @@ def test_unread_cell_is_mended_before_it_is_kept(page: Page, own_site: str, tmp_
     page.get_by_label("Air C in row 3 should say").fill("17")
     page.get_by_role("button", name="Read it again with these").click()
     page.wait_for_selector(".mend-box:has-text('→ 17 °C')")
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert fits(page)
     assert page.evaluate("window.hacked") is None
     page.get_by_role("button", name="Keep it").first.click()
     page.wait_for_selector(".notice.done")

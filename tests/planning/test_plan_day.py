@@ -7,12 +7,13 @@ from datetime import date, timedelta
 
 import pytest
 
+from analytics.catalyst import advise
 from analytics.errors import QuestionError
 from analytics.planning import DayPlan, WrongTemperatureError
 from analytics.planning.dosing import SENTENCE_END
 from analytics.records.log import Log
 from tests.builders import a_log
-from tests.planning.days import TODAY, a_shop, logged_air, minutes, planned, room, step
+from tests.planning.days import KNOWN, TODAY, a_shop, logged_air, minutes, planned, room, step
 
 
 def check_state(plan: DayPlan, name: str) -> str:
@@ -62,14 +63,17 @@ def test_shop_that_mixes_more_at_once_may() -> None:
     assert max(mix.kg for mix in large.mixes if mix.material == "resin") > 2.51
 
 
-def test_dose_stays_in_the_range_and_usual_where_that_gels_in_time() -> None:
-    for temperature in (15, 18, 22, 26, 30):
-        for dose in room(temperature_c=float(temperature)).doses:
-            assert dose.limits.low <= dose.catalyst_pct <= dose.limits.high
-    # usual doses of the trade: 1.5 to 2.0 % gel coat, 1.25 to 2.0 % resin
-    gelcoat, resin = room().doses
-    assert 1.5 <= gelcoat.catalyst_pct <= 2.0
-    assert 1.25 <= resin.catalyst_pct <= 2.0
+@pytest.mark.parametrize("temperature_c", [15.0, 18.0, 19.0, 20.0, 22.0, 26.0, 30.0])
+def test_plan_doses_what_the_catalyst_advice_says_for_that_temperature(
+    temperature_c: float,
+) -> None:
+    for dose in room(temperature_c=temperature_c).doses:
+        asked = advise(
+            a_log(), KNOWN, material=dose.material, today=TODAY, temperature_c=temperature_c
+        )
+        assert dose.catalyst_pct == asked.catalyst_pct
+        assert dose.chance == asked.chance
+        assert dose.limits.low <= dose.catalyst_pct <= dose.limits.high
 
 
 def test_resin_to_glass_is_learnt_from_weighed_parts() -> None:
@@ -207,7 +211,7 @@ def test_fahrenheit_taken_for_celsius_is_named() -> None:
 def test_logged_takes_the_usual_course_of_this_time_of_year() -> None:
     plan = planned(logged_air(a_shop(), 18.0), schedule="450")
     assert plan.temperature_c == pytest.approx(20.0, abs=0.3)
-    assert "usual course around 2 March" in plan.temperature_from
+    assert "usual course around 2 Mar" in plan.temperature_from
     assert any("not today's" in text for text in plan.warnings)
 
 

@@ -55,12 +55,21 @@ def test_line_break_in_a_quoted_cell_does_not_end_the_row(tmp_path: Path) -> Non
     assert sheet.row(1)[3] == "one two"
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Job;Temp;Result\r\n1; 18 ;ok\r\n\r\n2;19\r\n3;20;stuck;extra\r\n;;\r\n",
+        'Job,"Temp, C",Notes\n1,18,ok\n2,19,"stuck, and ""torn"""\n\n3,20,",x",more\n4,,""',
+        'Job,Film,Notes\n1,5",ok\n2,"",fine\n3,"1",a\n4,2,b\n5,3,c\n',
+        'Job,Mould,Notes\n1,M1,ok\n2,",fine\n3,M2,"runs\non"\n4,M3,\n5,M4,\n6,M5,"open\n',
+    ],
+    ids=["ragged", "quoted", "inches", "dittos and long quotes"],
+)
 def test_quick_road_gives_what_the_slow_one_gives(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, text: str
 ) -> None:
-    ragged = "Job;Temp;Result\r\n1; 18 ;ok\r\n\r\n2;19\r\n3;20;stuck;extra\r\n;;\r\n"
     path = tmp_path / "log.csv"
-    path.write_bytes(ragged.encode())
+    path.write_bytes(text.encode())
     [slow] = open_sheets(path)
     monkeypatch.setattr(textfiles, "_LONG_TEXT", 0)
     [quick] = open_sheets(path)

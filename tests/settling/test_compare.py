@@ -48,6 +48,16 @@ def test_no_difference_in_a_small_log_is_not_enough_and_never_called_alike() -> 
     assert (found.findings[0].more_each or 0) > 100
 
 
+def test_more_parts_are_counted_for_the_difference_that_is_said() -> None:
+    log = a_shop(parts=150)
+    small, large = asked_of(log, matters=0.05), asked_of(log, matters=0.12)
+    adjusted = small.findings[0].adjusted
+    assert adjusted is not None
+    assert 0.05 < abs(adjusted.difference) < 0.12
+    assert small.to_do[0].endswith("would tell a difference of this size.")
+    assert large.to_do[0].endswith("would tell a difference of 12 in 100.")
+
+
 def test_no_difference_in_a_very_big_log_is_practically_alike() -> None:
     found = asked_of(a_shop(parts=6000, share_one=0.05, share_three=0.05))
     assert found.verdict == "alike"

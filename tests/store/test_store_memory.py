@@ -91,34 +91,50 @@ def test_bench_result_is_kept_until_withdrawn(store, now):
     assert [o.check for o in store.observations()] == ["acetone-wipe"]
 
 
-def changes_fingerprint(store: Store, act) -> bool:
-    before = store.fingerprint()
+def marks(store: Store) -> tuple[str, str]:
+    return store.fingerprint(), store.confirmed_mark()
+
+
+def changed(store: Store, act) -> tuple[bool, bool]:
+    """Whether doing this changed the mark of the records, and that of the confirmations."""
+    before = marks(store)
     act()
-    return store.fingerprint() != before
+    records, confirmed = (a != b for a, b in zip(before, marks(store), strict=True))
+    return records, confirmed
 
 
-def test_fingerprint_follows_records_confirmations_and_bench_results(store, read, now):
+def test_fingerprint_follows_records_alone(store, read, now):
     acts = [
         lambda: store.save(read(part=[{"part_id": "P1"}]), now=now),
         lambda: store.save(read(part=[{"part_id": "P1", "air_c": 1.0}], file="b.csv"), now=now),
-        lambda: store.confirm("P1", "pinholes", "poor-mixing", now=now),
-        lambda: store.withdraw_confirmation("P1", "pinholes", now=now),
-        lambda: store.add_observation("P1", "barcol", "low", now=now),
-        lambda: store.withdraw_observation("P1", "barcol", now=now),
         lambda: store.undo_import(2, now=now),
     ]
-    assert [changes_fingerprint(store, act) for act in acts] == [True] * len(acts)
+    assert [changed(store, act) for act in acts] == [(True, False)] * len(acts)
 
 
-def test_fingerprint_stays_when_nothing_was_learnt(store, now):
+def test_confirmations_have_a_mark_of_their_own(store, now):
+    acts = [
+        lambda: store.confirm("P1", "pinholes", "poor-mixing", now=now),
+        lambda: store.confirm("P1", "pinholes", "cold-shop", now=now),
+        lambda: store.withdraw_confirmation("P1", "pinholes", now=now),
+        lambda: store.confirm("P1", "pinholes", "cold-shop", now=now),
+    ]
+    assert [changed(store, act) for act in acts] == [(False, True)] * len(acts)
+
+
+def test_marks_stay_when_nothing_was_learnt_from_the_log(store, now):
     store.confirm("P1", "pinholes", "poor-mixing", now=now)
     acts = [
         lambda: store.confirm("P1", "pinholes", "poor-mixing", now=LATER),
         lambda: store.withdraw_confirmation("P9", "pinholes", now=LATER),
+        lambda: store.add_observation("P1", "barcol", "low", now=now),
+        lambda: store.withdraw_observation("P1", "barcol", now=now),
+        lambda: store.add_entry("action", "new brush", {}, now=now),
+        lambda: store.set_setting("density", 1.2),
         lambda: store.place_column("Temp", "air_c"),
         lambda: store.cache_put("model", b"x", store.fingerprint()),
     ]
-    assert [changes_fingerprint(store, act) for act in acts] == [False] * len(acts)
+    assert [changed(store, act) for act in acts] == [(False, False)] * len(acts)
 
 
 def test_fingerprint_is_another_one_in_another_store(store, tmp_path):

@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime
 from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 
+def all_rows(connection: Connection, query: sa.Select[Any]) -> list[tuple[Any, ...]]:
+    """Every row of a query as the driver gives it: SQLite's days and moments are ISO texts.
+
+    SQLAlchemy turns every value of every row, which takes longer than the database does.
+    """
+    with connection.execute(query) as result:
+        return list(result.cursor.fetchall())
+
+
 def add_rows(
     connection: Connection, table: sa.Table, names: Sequence[str], columns: Sequence[Sequence[Any]]
 ) -> None:
-    """Add rows given column by column (plain Python values, None where unknown) to a table.
+    """Add rows given column by column (`values.as_written`, None where unknown) to a table.
 
     SQLAlchemy prepares every value of every row anew, which takes longer than the database does.
     """
@@ -24,8 +32,7 @@ def add_rows(
     try:
         if connection.dialect.name == "sqlite":
             marks = ", ".join("?" * len(names))
-            told = [_as_sqlite_keeps(values) for values in columns]
-            raw.executemany(f"INSERT INTO {into} VALUES ({marks})", zip(*told, strict=True))
+            raw.executemany(f"INSERT INTO {into} VALUES ({marks})", zip(*columns, strict=True))
         else:
             with raw.cursor() as cursor, cursor.copy(f"COPY {into} FROM STDIN") as copy:
                 for row in zip(*columns, strict=True):
@@ -35,13 +42,3 @@ def add_rows(
         raise sa.exc.DBAPIError.instance(
             f"INSERT INTO {into}", None, error, connection.dialect.loaded_dbapi.Error
         ) from error
-
-
-def _as_sqlite_keeps(values: Sequence[Any]) -> Sequence[Any]:
-    """Days and moments as the texts SQLAlchemy reads back; all else as it is."""
-    first = next((value for value in values if value is not None), None)
-    if isinstance(first, datetime):
-        return [v if v is None else v.isoformat(" ", "microseconds") for v in values]
-    if isinstance(first, date):
-        return [v if v is None else v.isoformat() for v in values]
-    return values

@@ -13,6 +13,7 @@ import pandas as pd
 
 from analytics.errors import StoreError
 from analytics.records.log import DEFECT_COLUMNS
+from analytics.records.store.tables import KEYS
 from analytics.records.store.values import FINDINGS, clean, keys, texts, value_columns
 
 ORIGIN_FIELD = "origin"
@@ -53,15 +54,29 @@ class Difference:
     builds_on: frozenset[int]
 
 
+def all_new(record: str, given: pd.DataFrame) -> Difference | None:
+    """What a file adds where no such record is known; None where its rows must be folded first."""
+    own = list(KEYS[record])
+    table = _tidied(record, given)
+    if table[own[-1]].isna().any() or table.duplicated(own).any():
+        return None
+    return Difference(record, table.reset_index(drop=True), table[:0], (), 0, frozenset())
+
+
+def _tidied(record: str, given: pd.DataFrame) -> pd.DataFrame:
+    table = clean(given)
+    if record == "part":
+        # "nobody looked" is a blank, not news that could overwrite a result
+        table["looked"] = table["looked"].mask(~table["looked"].fillna(False))
+    return table
+
+
 def fold(record: str, given: pd.DataFrame) -> pd.DataFrame:
     """One row per record, with the last filled value of each field, indexed by key.
 
     A record spread over two sheets, or written twice, is still one record.
     """
-    table = clean(given)
-    if record == "part":
-        # "nobody looked" is a blank, not news that could overwrite a result
-        table["looked"] = table["looked"].mask(~table["looked"].fillna(False))
+    table = _tidied(record, given)
     table.index = pd.Index(keys(record, table), name="key")
     nameless = table.index.isna()
     if nameless.any():
@@ -85,8 +100,9 @@ def with_findings(parts: pd.DataFrame, defects: pd.DataFrame) -> pd.DataFrame:
     told = plain.where(plain.notna(), None)
     for part, *details in told[["part_id", *_DETAILS]].to_numpy().tolist():
         found.setdefault(part, []).append(details)
-    answered = parts["defects"].notna() | parts["part_id"].isin(found)
-    texts = [json.dumps(found.get(part, []), ensure_ascii=False) for part in parts["part_id"]]
+    answered = parts["defects"].notna() | parts["part_id"].isin(list(found))
+    by_part = {part: json.dumps(rows, ensure_ascii=False) for part, rows in found.items()}
+    texts = [by_part.get(part, "[]") for part in parts["part_id"].tolist()]
     made = pd.Series(texts, index=parts.index, dtype="str")
     return parts.assign(**{FINDINGS: made.where(answered)})
 

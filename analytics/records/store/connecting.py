@@ -7,12 +7,14 @@ from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote
 
 import sqlalchemy as sa
 from sqlalchemy import event
 from sqlalchemy.engine import URL, Connection, Engine
 
 from analytics.errors import StoreError
+from analytics.records.store.notes import offer
 
 BUSY_SECONDS = 30
 """How long a writer waits for another one before giving up [s]."""
@@ -24,8 +26,8 @@ _POSTGRESQL = ("postgresql", "postgres", "postgresql+psycopg")
 
 _SQLITE_SAYS = {
     "NOTADB": "{where} is not a laylog store: it is some other kind of file, or damaged. "
-    "Name another store, or put back a copy of this one.",
-    "CORRUPT": "the store {where} is damaged. Put back the last copy you have of it.",
+    "Name another store. {offer}",
+    "CORRUPT": "the store {where} is damaged. {offer}",
     "READONLY": "the store {where} cannot be written: the file or its folder is read-only.",
     "PERM": "the store {where} cannot be opened: you may not read or write that file.",
     "CANTOPEN": "the store {where} cannot be opened: "
@@ -38,6 +40,17 @@ _SQLITE_SAYS = {
     "check the disk, then try again.",
 }
 _SQLITE_SAME_AS = {"LOCKED": "BUSY", "PROTOCOL": "BUSY", "AUTH": "PERM", "TOOBIG": "FULL"}
+
+# The driver's own copying says only the sentence, not the name of what went wrong.
+_SQLITE_NAMES = {
+    "disk I/O error": "IOERR",
+    "database or disk is full": "FULL",
+    "file is not a database": "NOTADB",
+    "database disk image is malformed": "CORRUPT",
+    "unable to open database file": "CANTOPEN",
+    "attempt to write a readonly database": "READONLY",
+    "database is locked": "BUSY",
+}
 
 # PostgreSQL's five-letter states or their first two letters (its manual, appendix A).
 _POSTGRESQL_SAYS = {
@@ -109,15 +122,24 @@ def store_url(url_or_path: str | Path) -> URL:
 def shown(url: URL) -> str:
     """The store's address as shown to people: a plain path, or a URL without its password."""
     if url.get_backend_name() == "sqlite":
-        return str(url.database)
+        return str(file_of(url))
     return url.set(drivername="postgresql").render_as_string(hide_password=True)
+
+
+def file_of(url: URL) -> Path:
+    """The file of a SQLite address, also of one written as sqlite:///file:…?uri=true."""
+    named = str(url.database)
+    if not named.startswith("file:"):
+        return Path(named)
+    path = unquote(named.removeprefix("file:").partition("?")[0])
+    return Path(f"/{path.lstrip('/')}" if path.startswith("//") else path)
 
 
 def make_engine(url: URL) -> Engine:
     """An engine whose transactions are real ones on SQLite too (tables included)."""
     if url.get_backend_name() != "sqlite":
         return sa.create_engine(url, isolation_level="REPEATABLE READ", pool_pre_ping=True)
-    _make_folder(Path(str(url.database)))
+    _make_folder(file_of(url))
     engine = sa.create_engine(url, connect_args={"timeout": BUSY_SECONDS})
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
@@ -190,7 +212,9 @@ def plain_words(where: str) -> Iterator[None]:
         yield
     except sa.exc.DBAPIError as error:
         raise StoreError(_sentence(error.orig, where)) from error
-    except (sa.exc.SQLAlchemyError, sqlite3.Error) as error:
+    except sqlite3.Error as error:
+        raise StoreError(_sqlite_sentence(error, where)) from error
+    except sa.exc.SQLAlchemyError as error:
         raise StoreError(_other(error, where)) from error
 
 
@@ -208,9 +232,22 @@ def _sentence(error: Any, where: str) -> str:
 
 
 def _sqlite_sentence(error: sqlite3.Error, where: str) -> str:
-    name = getattr(error, "sqlite_errorname", "").removeprefix("SQLITE_").split("_")[0]
+    name = _sqlite_name(error)
     says = _SQLITE_SAYS.get(_SQLITE_SAME_AS.get(name, name))
-    return says.format(where=where) if says else _other(error, where)
+    return says.format(where=where, offer=offer(where)) if says else _other(error, where)
+
+
+def is_damage(error: object) -> bool:
+    """Whether SQLite says that a file is damaged, or no database."""
+    return isinstance(error, sqlite3.Error) and _sqlite_name(error) in ("CORRUPT", "NOTADB")
+
+
+def _sqlite_name(error: sqlite3.Error) -> str:
+    """SQLite's first word for what went wrong: "FULL", "CORRUPT" …"""
+    named: str | None = getattr(error, "sqlite_errorname", None)
+    if named is None:
+        return _SQLITE_NAMES.get(str(error), "")
+    return named.removeprefix("SQLITE_").split("_")[0]
 
 
 def _other(error: Any, where: str) -> str:

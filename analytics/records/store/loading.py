@@ -11,6 +11,7 @@ from sqlalchemy.engine import Connection
 from analytics.records.fields import RECORDS
 from analytics.records.log import DEFECT_COLUMNS, TABLES, Log, columns_of, typed_defects
 from analytics.records.store import tables as t
+from analytics.records.store.bulk import all_rows
 from analytics.records.store.comparing import with_findings
 from analytics.records.store.values import BOOKKEEPING, table_of
 
@@ -42,11 +43,17 @@ def known_table(
     return with_findings(known, known_defects(connection)) if record == "part" else known
 
 
+def any_known(connection: Connection, record: str) -> bool:
+    """Whether the store holds any record of this kind."""
+    table = t.record_tables()[record]
+    return connection.execute(sa.select(table.c.id).limit(1)).first() is not None
+
+
 def known_defects(connection: Connection) -> pd.DataFrame:
     """The faults of all parts, in the order they were written."""
     table = t.record_tables()["defect"]
     query = sa.select(*(table.c[name] for name in DEFECT_COLUMNS)).order_by(table.c.id)
-    rows = connection.execute(query).fetchall()
+    rows = all_rows(connection, query)
     return typed_defects(pd.DataFrame(rows, columns=list(DEFECT_COLUMNS), dtype="object"))
 
 
@@ -60,4 +67,4 @@ def _rows(
     query = sa.select(*(table.c[name] for name in columns)).order_by(table.c.id)
     if span:
         query = query.where(table.c.timestamp.between(*span))
-    return table_of(record, columns, connection.execute(query).fetchall())
+    return table_of(record, columns, all_rows(connection, query))

@@ -14,20 +14,21 @@ from sqlalchemy.engine import Connection
 
 from analytics.errors import StoreError
 from analytics.records.fields import RECORDS
-from analytics.records.log import columns_of, typed_defects
+from analytics.records.log import DEFECT_COLUMNS, columns_of, typed_defects
 from analytics.records.problems import FileReport
 from analytics.records.store import tables as t
 from analytics.records.store.bulk import add_rows
 from analytics.records.store.comparing import (
     Change,
     Difference,
+    all_new,
     compare,
     findings,
     fold,
     with_findings,
 )
-from analytics.records.store.loading import known_table
-from analytics.records.store.values import FINDINGS, columns_of_values, rows_of
+from analytics.records.store.loading import any_known, known_table
+from analytics.records.store.values import FINDINGS, as_written, rows_of
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,7 @@ def _refuse_unreported(result: Read) -> None:
     names = [report.file for report in result.files]
     for record in RECORDS:
         table = result.tables.get(record)
-        strange = set() if table is None or table.empty else set(table["file"]) - set(names)
+        strange = set() if table is None else set(table["file"].unique()) - set(names)
         if strange:
             raise ValueError(f"{record} rows from {strange}, which no file report names")
     twice = sorted({name for name in names if names.count(name) > 1})
@@ -114,11 +115,16 @@ def _refuse_unreported(result: Read) -> None:
 
 
 def _tables_of(tables: Mapping[str, pd.DataFrame], file: str) -> dict[str, pd.DataFrame]:
-    own = {r: tables[r][tables[r]["file"] == file] for r in RECORDS if r in tables}
+    own = {r: _of_file(tables[r], file) for r in RECORDS if r in tables}
     if "part" in own and "defect" in tables:
         faults = tables["defect"]
         own["defect"] = faults[faults["part_id"].isin(own["part"]["part_id"])]
     return own
+
+
+def _of_file(table: pd.DataFrame, file: str) -> pd.DataFrame:
+    mine = (table["file"] == file).to_numpy(dtype=bool)
+    return table if mine.all() else table[mine]
 
 
 def save_file(
@@ -154,6 +160,10 @@ def _difference(
     table = given[record]
     if record == "part":
         table = with_findings(table, given.get("defect", typed_defects(())))
+    if not any_known(connection, record):
+        new = all_new(record, table)
+        if new is not None:
+            return new
     folded = fold(record, table)
     return compare(record, known_table(connection, record, folded), folded, superseded)
 
@@ -214,12 +224,25 @@ def _add_new(connection: Connection, difference: Difference, import_id: int) -> 
         # a shop with one logger need not name it, but a key must not be NULL: NULLs never clash
         marked = marked.assign(logger_id=marked["logger_id"].fillna(""))
     columns = columns_of(record)
-    values = columns_of_values(record, marked, columns)
+    values = as_written(record, marked, columns)
     ours = [[import_id] * len(marked)] * 2
     names = (*columns, "import_id", "changed_id")
     add_rows(connection, t.record_tables()[record], names, [*values, *ours])
     if record == "part":
-        write_findings(connection, zip(marked["part_id"], marked[FINDINGS], strict=True))
+        _add_findings(connection, marked)
+
+
+def _add_findings(connection: Connection, parts: pd.DataFrame) -> None:
+    """Write the faults of new parts, which can have none yet."""
+    told = parts.loc[parts[FINDINGS].notna() & (parts[FINDINGS] != "[]"), ["part_id", FINDINGS]]
+    rows = [
+        (part, *fault.values())
+        for part, text in told.to_numpy(dtype=object).tolist()
+        for fault in findings(text)
+    ]
+    if rows:
+        columns = list(zip(*rows, strict=True))
+        add_rows(connection, t.record_tables()["defect"], DEFECT_COLUMNS, columns)
 
 
 def _write_changed(connection: Connection, difference: Difference, import_id: int) -> None:

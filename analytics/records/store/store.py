@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
@@ -13,9 +13,10 @@ from typing import Any, Self
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 
+from analytics.errors import StoreError
 from analytics.records.fields import Placement
 from analytics.records.log import Log
-from analytics.records.store import checking, entries, journal, memory
+from analytics.records.store import checking, copying, correcting, entries, journal, memory, notes
 from analytics.records.store import tables as t
 from analytics.records.store.connecting import (
     let_readers_work_beside_a_writer,
@@ -25,6 +26,7 @@ from analytics.records.store.connecting import (
     store_url,
     writing,
 )
+from analytics.records.store.correcting import Correct, Current
 from analytics.records.store.entries import Entry
 from analytics.records.store.journal import Correction, Import
 from analytics.records.store.loading import load_log
@@ -90,6 +92,47 @@ class Store:
             if report.total.new or report.total.changed:
                 _mark_changed(connection)
             return report
+
+    def write_down(
+        self, result: Read, *, now: datetime, new: str | None = None, more_faults: bool = False
+    ) -> SaveReport:
+        """What keeping a record typed by hand did.
+
+        `new` names the kind of record that must not be there yet: StoreError where it is. With
+        `more_faults`, those read are added to what the part has.
+        """
+        with self._writing() as connection:
+            given = correcting.with_earlier_faults(connection, result) if more_faults else result
+            report = correcting.write_down(connection, given, new=new, now=now)
+            if report.total.new or report.total.changed:
+                _mark_changed(connection)
+            return report
+
+    def save_mended(
+        self, files: Read, mends: Read, *, now: datetime, sha256: Mapping[str, str]
+    ) -> SaveReport:
+        """What was kept of files and of the cells typed anew by hand; all of it, or nothing."""
+        with self._writing() as connection:
+            report = correcting.save_mended(connection, files, mends, sha256, now)
+            if report.total.new or report.total.changed:
+                _mark_changed(connection)
+            return report
+
+    def correct(self, asked: Correct, *, now: datetime) -> int | None:
+        """The number a correction of one value goes by; None where the value stood so already.
+
+        Raises StoreError where the value is no longer what it was when looked at.
+        """
+        with self._writing() as connection:
+            import_id = correcting.correct(connection, asked, now=now)
+            if import_id is not None:
+                _mark_changed(connection)
+            return import_id
+
+    def current(self, record: str, key: str) -> Current | None:
+        """One record as it stands, values as the history writes them; None where there is none."""
+        with self._reading() as connection:
+            return correcting.current(connection, record, key)
 
     def imports(self) -> tuple[Import, ...]:
         """Every import, oldest first, those taken back included."""
@@ -197,11 +240,22 @@ class Store:
     # -- cached models and health --------------------------------------------------------------
 
     def fingerprint(self) -> str:
-        """A short text that changes whenever records, confirmations or bench results change."""
+        """A short text that changes whenever records change; nothing else changes it."""
         born = sa.select(sa.func.min(t.migration.c.applied_at)).scalar_subquery()
         with self._reading() as connection:
             row = connection.execute(sa.select(t.revision.c.number, born)).one()
             return f"{row[1]:%Y%m%d%H%M%S%f}-{row[0]}"
+
+    def confirmed_mark(self) -> str:
+        """A short text that changes whenever a cause is confirmed or taken back.
+
+        Statements are never deleted, so their numbers only grow.
+        """
+        c = t.confirmation.c
+        query = sa.select(sa.func.count(c.id), sa.func.count(c.withdrawn_at))
+        with self._reading() as connection:
+            said, withdrawn = connection.execute(query).one()
+            return f"{said}-{withdrawn}"
 
     def cache_get(self, key: str, fingerprint: str) -> bytes | None:
         """The bytes kept under this key for this fingerprint; None when there are none."""
@@ -221,7 +275,28 @@ class Store:
         with self._reading() as connection:
             return checking.faults(connection)
 
+    def backup(self, file: str | Path, *, now: datetime) -> dict[str, int]:
+        """How many rows of each table a backup in this file holds; others may go on working.
+
+        The file is checked before it takes its name, and may be put back into either kind of
+        database. An earlier backup of that name is replaced, any other file left alone.
+        """
+        path = Path(file).expanduser().absolute()
+        if self._is_own(path):
+            raise StoreError(f"{path} is the store itself. Name another file for the backup.")
+        with self._reading() as connection:
+            counts = copying.back_up(connection, path, now=now)
+        with suppress(StoreError):  # a store that cannot be written can still be backed up
+            self.set_setting(notes.SETTING, notes.note(path, now))
+        if self._engine.dialect.name == "sqlite":
+            notes.put_note(self.where, path, now)
+        return counts
+
     # ------------------------------------------------------------------------------------------
+
+    def _is_own(self, path: Path) -> bool:
+        own = Path(self.where)
+        return self._engine.dialect.name == "sqlite" and path.exists() and path.samefile(own)
 
     def _bring_up_to_date(self, now: datetime) -> None:
         with self._reading() as connection:
@@ -233,17 +308,13 @@ class Store:
 
     def _state(self, table: sa.Table, row: dict[str, Any], about: str) -> None:
         with self._writing() as connection:
-            if memory.state(connection, table, row, about):
-                _mark_changed(connection)
+            memory.state(connection, table, row, about)
 
     def _withdraw(
         self, table: sa.Table, part_id: str, about: str, value: str, now: datetime
     ) -> bool:
         with self._writing() as connection:
-            gone = memory.withdraw(connection, table, part_id, about, value, now=now)
-            if gone:
-                _mark_changed(connection)
-            return gone
+            return memory.withdraw(connection, table, part_id, about, value, now=now)
 
     @contextmanager
     def _reading(self) -> Iterator[Connection]:

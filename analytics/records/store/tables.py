@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from threading import Lock
 from typing import Any
 
 import sqlalchemy as sa
@@ -136,9 +137,18 @@ cache = sa.Table(
 )
 
 
-@lru_cache(maxsize=1)
+_ONE_AT_A_TIME = Lock()
+
+
 def record_tables() -> dict[str, sa.Table]:
     """The five record tables by record, and "defect", the faults of each part."""
+    # two threads that ask first at the same moment must not both define the tables
+    with _ONE_AT_A_TIME:
+        return _record_tables()
+
+
+@lru_cache(maxsize=1)
+def _record_tables() -> dict[str, sa.Table]:
     tables = {record: _record_table(record) for record in RECORDS}
     tables["defect"] = sa.Table(
         "defect",

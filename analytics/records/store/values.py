@@ -8,6 +8,8 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
+import pyarrow as pa
+import pyarrow.compute as pc
 
 from analytics.records.fields import dictionary
 from analytics.records.log import ORIGIN, columns_of, dtype_of
@@ -59,16 +61,37 @@ def rows_of(record: str, table: pd.DataFrame, columns: Sequence[str]) -> list[di
     return [dict(zip(columns, values, strict=True)) for values in zip(*lists, strict=True)]
 
 
+def as_written(record: str, table: pd.DataFrame, columns: Sequence[str]) -> list[list[Any]]:
+    """As `columns_of_values`, days and moments as the texts SQLAlchemy keeps them as."""
+    return [
+        _moments(record, name, table[name])
+        if dtype(record, name) == "datetime64[ns]"
+        else _plain(record, name, table[name])
+        for name in columns
+    ]
+
+
+def _moments(record: str, column: str, series: pd.Series[Any]) -> list[str | None]:
+    unit = "D" if _is_day(record, column) else "us"
+    stamps = series.to_numpy().astype(f"datetime64[{unit}]")
+    texts = np.ascontiguousarray(np.datetime_as_string(stamps))
+    if unit == "us" and len(texts):
+        marks = texts.view("U1").reshape(len(texts), -1)
+        marks[marks == "T"] = " "
+    made: list[str | None] = texts.tolist()
+    for row in np.flatnonzero(np.isnat(stamps)):
+        made[row] = None
+    return made
+
+
 def _plain(record: str, column: str, series: pd.Series[Any]) -> list[Any]:
     if dtype(record, column) == "datetime64[ns]":
         # numpy turns days into date and microseconds into datetime, NaT into None
         unit = "D" if _is_day(record, column) else "us"
         return series.to_numpy().astype(f"datetime64[{unit}]").tolist()
-    values = series.astype("object").tolist()
-    unknown = series.isna().to_numpy()
-    if unknown.any():
-        return [None if u else v for v, u in zip(values, unknown, strict=True)]
-    return values
+    values = series.to_numpy(dtype=object, copy=True)
+    values[series.isna().to_numpy()] = None
+    return values.tolist()
 
 
 def _is_day(record: str, column: str) -> bool:
@@ -121,9 +144,13 @@ def clean(table: pd.DataFrame) -> pd.DataFrame:
 
 
 def _kept(column: pd.Series[Any]) -> pd.Series[Any]:
-    whole = "".join(column.dropna().to_numpy())
-    if whole.isascii() and "\0" not in whole:
-        return column.mask(column.str.strip() == "")
+    texts = pa.array(column, type=pa.large_string(), from_pandas=True)
+    told = texts.unique() if len(texts) > 1 and texts[0] == texts[-1] else texts
+    ascii_only = pc.all(pc.string_is_ascii(told)).as_py() is not False
+    if ascii_only and not pc.any(pc.match_substring(told, "\0")).as_py():
+        # most columns hold no blank text, and a look is cheaper than a copy
+        blank = pc.any(pc.match_substring_regex(told, r"^[\s\x0b\x1c-\x1f]*$")).as_py()
+        return column.mask(column.str.strip() == "") if blank else column
     return pd.Series([_storable(v) for v in column], index=column.index, dtype="str")
 
 

@@ -59,9 +59,45 @@ def _records() -> str:
     )
 
 
+def _plan() -> str:
+    return (
+        circle(32, 34, 25, "film")
+        + path([(32, 34), (32, 9), (45, 13), (54, 23), (57, 34)], "sheet", True)
+        + circle(32, 34, 25, "line")
+        + path([(32, 18), (32, 34), (46, 42)], "line")
+        + path([(26, 3), (38, 3)], "line")
+    )
+
+
+def _settle() -> str:
+    return (
+        path([(4, 36), (12, 46), (20, 46), (28, 36)], "warm", True)
+        + path([(36, 30), (44, 40), (52, 40), (60, 30)], "film", True)
+        + path([(16, 18), (4, 36), (12, 46), (20, 46), (28, 36), (16, 18)], "line")
+        + path([(48, 12), (36, 30), (44, 40), (52, 40), (60, 30), (48, 12)], "line")
+        + path([(12, 19), (52, 11)], "line")
+        + path([(32, 8), (32, 58)], "line")
+        + path([(20, 59), (44, 59)], "line")
+    )
+
+
+def _write() -> str:
+    pencil = [(52, 6), (60, 14), (30, 46), (18, 50), (22, 38)]
+    return (
+        path(pencil, "sheet", True)
+        + path([(22, 38), (30, 46), (18, 50)], "warm", True)
+        + path([*pencil, pencil[0]], "line")
+        + path([(6, 60), (56, 60)], "line")
+        + path([(44, 14), (52, 22)], "line")
+    )
+
+
 ICONS: dict[str, str] = {
     "cause": _sign(_cause()),
     "month": _sign(_month()),
     "catalyst": _sign(_catalyst()),
     "records": _sign(_records()),
+    "plan": _sign(_plan()),
+    "settle": _sign(_settle()),
+    "write": _sign(_write()),
 }

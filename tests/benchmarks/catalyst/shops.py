@@ -7,12 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from analytics.catalyst.answer import DoseLimits, Window
+from analytics.catalyst.choice import dose_to_use
 from analytics.catalyst.gel_records import GelRecords, SheetPoint
 from analytics.catalyst.model import GelTimeModel, Prediction
+from analytics.catalyst.question import Question
 from tests.catalyst.simulated import Shop, a_shop, log_of, records
 
 SEASONS_C: Mapping[str, float] = {"winter": 15.5, "spring": 19.0, "summer": 25.0, "autumn": 17.0}
 WINDOWS: Mapping[str, tuple[float, float]] = {"gel coat": (8.0, 20.0), "resin": (15.0, 30.0)}
+USUAL_DOSES = {WINDOWS["gel coat"]: (1.5, 2.0), WINDOWS["resin"]: (1.25, 2.0)}
 DOSES = np.round(np.arange(1.0, 2.51, 0.05), 2)
 WAYS = ("best", "laylog", "habit", "1.5 %")
 LOT_SD = 0.15
@@ -89,9 +93,19 @@ def chances(seed: int, known: Known, at_c: float, window: tuple[float, float]) -
         offset = float(rng.normal(0.0, LOT_SD))
         model = _after_a_cup(shop, rng, known, at_c, offset)
         truth, lot = true_chances(shop, at_c, window, offset), TODAYS_LOT
-    advised = int(np.argmax(model.predict(at_c, DOSES, lot=lot).chance(*window)))
+    advised = _advised(model.predict(at_c, DOSES, lot=lot), window)
     by_hand = [int(np.argmin(np.abs(DOSES - pct))) for pct in (habit_pct(at_c), 1.5)]
     return np.array([truth.max(), truth[advised], *truth[by_hand]])
+
+
+def _advised(made: Prediction, window: tuple[float, float]) -> int:
+    """Where in DOSES the advice lands."""
+    question = Question(
+        material="resin", temperature_c=20.0, window=Window(*window), pot_kg=1.0, lot="",
+        product="", film=False, humidity_pct=np.nan, limits=DoseLimits(1.0, 2.5, "", sheet=False),
+        working_share=(0.6, 0.8), usual=USUAL_DOSES[window],
+    )  # fmt: skip
+    return dose_to_use(question, DOSES, made.chance(*window), made.log_mean)
 
 
 def _after_a_cup(

@@ -20,7 +20,7 @@ import tempfile
 import threading
 import time
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 UPDATE = "/_dash-update-component"
 DASH_OWN = "/_dash-component-suites/"
 TIMES = 3
+REST_MS = 90_000
 
 
 @dataclass(frozen=True)
@@ -139,7 +140,7 @@ def _visited(site: str, paths: Sequence[str]) -> tuple[list[Visit], list[str], i
         size = _own_bytes(site)
         for path in paths:
             warm = _open(page, site, path)
-            print(f"first time {path}: all there in {warm.whole_s:.2f} s")
+            print(f"first time {path}: all there in {warm.whole_s:.2f} s", flush=True)
         posts.clear()
         visits = []
         for path in paths:
@@ -157,10 +158,14 @@ def _visited(site: str, paths: Sequence[str]) -> tuple[list[Visit], list[str], i
 
 
 def _open(page: Page, site: str, path: str) -> Visit:
+    from playwright.sync_api import TimeoutError
+
     started = time.perf_counter()
-    page.goto(site + path)
-    page.wait_for_selector("#screen h1")
-    page.wait_for_load_state("networkidle")
+    page.goto(site + path, timeout=REST_MS)
+    page.wait_for_selector("#screen h1", timeout=REST_MS)
+    # a page that keeps asking is measured too: its figure then says that it never came to rest
+    with suppress(TimeoutError):
+        page.wait_for_load_state("networkidle", timeout=REST_MS)
     # the browser waits half a second of silence before it calls the network idle
     whole = time.perf_counter() - started - 0.5
     told = page.evaluate(

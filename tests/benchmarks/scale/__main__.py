@@ -2,7 +2,8 @@
 
     python -m tests.benchmarks.scale [--sizes 1000 10000 100000] [--plot FILE.html]
 
-Every figure is a median of fresh processes. Baselines: pandas read_csv + to_sql of the same files,
+Every figure is a median of fresh processes, in processor seconds; commands from the shell are by
+the clock. Baselines: pandas read_csv + to_sql of the same files,
 and pandas group-bys of the same tables.
 """
 
@@ -97,7 +98,8 @@ def _tell(size: Size, smaller: Size | None) -> None:
             line += f"   {grown / fair:5.2f} x n log n"
         print(line)
     print(f"  import against pandas: {size.seconds['import'] / size.seconds['pandas']:.2f} times")
-    print(f"  review against group-by: {size.seconds['month'] / size.seconds['groupby']:.2f} times")
+    against = size.seconds["month"] / size.seconds["groupby"]
+    print(f"  review against group-by: {against:.2f} times", flush=True)
 
 
 def _plot(sizes: Sequence[Size]) -> str:

@@ -1,0 +1,1 @@
+"""Promises kept under force: killed, crowded, filled up and fed rubbish."""
