@@ -134,7 +134,7 @@ def test_catalyst_has_the_fixed_keys(sample_store: Path) -> None:
     asked = ("catalyst", "--temperature", "18", "--json", "--store", sample_store)
     advice = run(*asked).json
     assert set(advice) >= CATALYST
-    assert set(advice["limits"]) == {"low", "high", "source"}
+    assert set(advice["limits"]) >= {"low", "high", "source"}
     assert set(advice["gel_min"]) == {"median", "low", "high"}
 
 
