@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import subprocess
+import sys
 import zipfile
 from pathlib import Path
 
@@ -13,12 +15,13 @@ from hypothesis import strategies as st
 
 from analytics.errors import FileError
 from analytics.records import finishing
+from analytics.records.book_process import memory_limit
 from analytics.records.limits import LONGEST_CELL, LONGEST_FIGURE
 from analytics.records.numbers import read_number
 from analytics.records.opening import open_sheets
 from tests.hard.bombs import bombs
-from tests.hard.fuzz import Reader, Tally, fuzz, tally_one
-from tests.hard.mutants import HOSTILE, mutant, seeds
+from tests.hard.fuzz import ROOT, Reader, Tally, fuzz, tally_one
+from tests.hard.mutants import HOSTILE, Mutant, mutant, seeds
 from tests.records.reading_odd import ODD, problems, read, read_text
 
 SAMPLE = range(70_000, 70_070)
@@ -28,6 +31,7 @@ QUICK_BOMBS = (
     "sectors in a ring.xls", "doubled quotes.csv", "figures of a hundred thousand digits.csv",
     "'\\xa0' over and over",
 )  # fmt: skip
+MEASURED_BOMBS = ("sectors in a ring.xls", "one row a thousand million times.ods")
 HEADINGS = ("Part", "Date", "Mould", "Air C", "Catalyst %", "PVA used", "Result", "Notes")
 
 needs_proc = pytest.mark.skipif(not Path("/proc/self").exists(), reason="needs Linux's /proc")
@@ -39,6 +43,32 @@ def test_spoilt_logs_are_read_or_refused_in_little_time_and_memory(tmp_path: Pat
     assert tally.faults == []
     assert sum(tally.counts.values()) == len(SAMPLE)
     assert min(tally.counts["read"], tally.counts["refused"]) > 5
+
+
+# A process counts as large as the one that started it, so a small one measures; and what a reader
+# without limits would take must not be had here either.
+MEASURER = """
+import resource, subprocess, sys
+resource.setrlimit(resource.RLIMIT_AS, (2**30, 2**30))
+command = [sys.executable, "-m", "analytics.records.book_process"]
+quiet = subprocess.DEVNULL
+subprocess.run(command, stdin=sys.stdin, stdout=quiet, stderr=quiet)
+print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss * 1024)
+"""
+
+
+@needs_proc
+@pytest.mark.parametrize("bomb", list(bombs(MEASURED_BOMBS)), ids=lambda bomb: bomb.told)
+def test_reader_of_a_workbook_takes_no_more_memory_than_it_may(
+    bomb: Mutant, tmp_path: Path
+) -> None:
+    path = tmp_path / bomb.name
+    path.write_bytes(bomb.data)
+    with path.open("rb") as given:
+        done = subprocess.run(
+            [sys.executable, "-c", MEASURER], stdin=given, cwd=ROOT, capture_output=True, check=True
+        )
+    assert 30 * 2**20 < int(done.stdout) < memory_limit(len(bomb.data))
 
 
 @needs_proc
