@@ -241,6 +241,7 @@ def unit_named(text: str, quantity: str) -> str | None:
     return table.get(plain)
 
 
+@lru_cache(maxsize=20_000)
 def plain_unit(text: str) -> str:
     """A unit as typed, without case, spaces, dots or ways of writing "per" and "square"."""
     # º and ˚ are typed for °, and would turn into letters

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -42,7 +43,9 @@ from analytics.records.results import combined, is_result, read_results
 from analytics.records.rows import RECORD, TITLE, Kinds
 from analytics.records.settings import ReadSettings
 from analytics.records.spellings import field_of
+from analytics.records.spread import spread_texts, spread_yes_no
 from analytics.records.wide import Told, Wide
+from analytics.stopping import step
 from analytics.units import quantity_of
 
 _IDS = frozenset(
@@ -152,6 +155,7 @@ class _Builder:
         for target in self.typed:
             if is_result(target):
                 continue
+            step()
             field = field_of(self.group.record, target)
             cells = self._typed(target)
             if field.kind in ("date", "datetime"):
@@ -288,10 +292,10 @@ class _Builder:
         return Wide(self.group.record, frame, self.told, self.remarks)
 
 
-def _as_array(values: list[object], field: Field, cells: Coded) -> NDArray[np.generic]:
+def _as_array(values: list[Any], field: Field, cells: Coded) -> Any:
     if field.kind == "number":
         numbers = np.array([np.nan if v is None else v for v in values], dtype=np.float64)
         return numbers[cells.codes]
-    made = np.empty(len(values), dtype=object)
-    made[:] = values
-    return made[cells.codes]
+    if field.kind == "yes_no":
+        return spread_yes_no(values, cells.codes)
+    return spread_texts(values, cells.codes)

@@ -78,11 +78,14 @@ class Coded:
         """The same column at the chosen rows only."""
         if len(chosen) == len(self.codes) and np.array_equal(chosen, np.arange(len(chosen))):
             return self
-        return Coded(self.texts, self.codes[chosen])
+        made = Coded(self.texts, self.codes[chosen])
+        # what the texts say does not depend on the rows: a million are looked at once
+        made.__dict__["blank_texts"] = self.blank_texts
+        return made
 
     def used(self) -> Coded:
         """The same column without texts no row uses, when they are many enough to matter."""
-        if (self.counts > 0).mean() > 0.5:
+        if 2 * np.count_nonzero(self.counts) >= len(self.texts):
             return self
         kept, codes = np.unique(self.codes, return_inverse=True)
         return Coded(tuple(self.texts[code] for code in kept), codes.astype(np.int32))

@@ -83,7 +83,7 @@ def _named(
     """The table with an id for every record, made up from date and mould where none is written."""
     frame = wide.copy()
     if record == "logger":
-        return _logger_times(frame)
+        return frame[frame["timestamp"].notna()] if "timestamp" in frame else frame
     key = KEYS[record]
     if key not in frame:
         frame[key] = pd.Series([None] * len(frame), dtype=object)
@@ -166,17 +166,6 @@ def _nameless_problem(
         action=f'named by {what[1]}, the first "{first[KEYS[record]]}". Give each a number of its'
         " own to be sure of it.",
     )
-
-
-def _logger_times(frame: pd.DataFrame) -> pd.DataFrame:
-    """Readings with date and time of day in two columns, put together."""
-    if "date" in frame:
-        clock = frame["time"] if "time" in frame else pd.Series(None, index=frame.index)
-        hours = pd.to_timedelta(clock.astype("str").fillna("00:00") + ":00")
-        stamps = pd.to_datetime(frame["date"]) + hours
-        frame["timestamp"] = frame["timestamp"].fillna(stamps) if "timestamp" in frame else stamps
-        frame = frame.drop(columns=[c for c in ("date", "time") if c in frame])
-    return frame
 
 
 def _clash_problem(

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from analytics.errors import FileError
@@ -43,10 +44,11 @@ from analytics.records.reporting import (
     unreadable_problems,
 )
 from analytics.records.results import fault_reader
-from analytics.records.rows import Kinds, classify
+from analytics.records.rows import RECORD, UNREADABLE, Kinds, classify
 from analytics.records.settings import ReadSettings
 from analytics.records.strange_sheets import sheet_problems
-from analytics.records.wide import Wide
+from analytics.records.wide import Wide, with_moments
+from analytics.stopping import step
 
 _DATES = frozenset({"date", "timestamp", "received", "opened", "expires", "made", "last_renewal"})
 Read = tuple[Group, Sequence[Match], Kinds, Wide]
@@ -150,6 +152,7 @@ class _FileReader:
         for one in self.opened:
             if isinstance(one, _Opened):
                 self._read_file(one, mixes)
+                one.matched.clear()  # a long log's columns are not needed twice
             elif isinstance(one, OwnExport):
                 self.reports.append(one.report)
                 self.done.append(one.done)
@@ -166,6 +169,7 @@ class _FileReader:
 
     def _open(self, path: Path) -> _Opened | OwnExport:
         name = path.name
+        step(f"opening {name}")
         own = own_csv(path, self.today, self.limits)
         if own is not None:
             return own
@@ -185,6 +189,7 @@ class _FileReader:
 
     def _read_file(self, opened: _Opened, mixes: Set[str]) -> None:
         name, found = opened.name, opened.found
+        step(f"reading {name}")
         sheets = [sheet.raw.name for sheet in found]
         matched = [
             (group, lots_told_from_mixes(group, matches, mixes))
@@ -211,6 +216,7 @@ class _FileReader:
 
     def result(self) -> ReadResult:
         """All files together, with parts pointed at their mixes."""
+        step("putting parts and mixes together")
         tables = {record: _together(record, self.done) for record in RECORDS}
         tables["part"] = link_mixes(
             tables["part"], [link for done in self.done for link in done.links]
@@ -229,8 +235,16 @@ class _FileReader:
 
 
 def _read_group(group: Group, matches: Sequence[Match], around: Surroundings) -> Read:
+    step()
     kinds = classify(group, matches)
-    return group, matches, kinds, build(group, matches, kinds, around)
+    wide = build(group, matches, kinds, around)
+    if group.record == "logger":
+        wide.frame = with_moments(wide.frame)
+        if "timestamp" in wide.frame:
+            # a reading of no known moment is no reading, and must not stop the others
+            timeless = wide.frame["timestamp"].isna().to_numpy()
+            kinds[np.flatnonzero(kinds == RECORD)[timeless]] = UNREADABLE
+    return group, matches, kinds, wide
 
 
 def _order_in_file(

@@ -153,8 +153,10 @@ def _totals(
     """Rows that sum up others: a total word in front, and no record number of their own."""
     pattern = re.compile(rf"(?:{any_of(words().total)})(?:\s|:|$|=)", re.IGNORECASE)
 
+    starts = frozenset(word[:1].casefold() for word in words().total)
+
     def is_total(text: str) -> bool:
-        return pattern.match(text) is not None
+        return text[:1].casefold() in starts and pattern.match(text) is not None
 
     key = {"part": "part_id", "batch": "batch_id", "lot": "lot", "mould": "mould_id"}.get(record)
     ids = by_target.get(key) if key else None

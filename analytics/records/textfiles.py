@@ -6,12 +6,15 @@ import csv
 import io
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import islice, repeat
 from pathlib import Path
+from typing import Any
+
+import numpy as np
 
 from analytics.errors import FileError
-from analytics.records.coded import from_cells
+from analytics.records.coded import Coded, from_cells
 from analytics.records.coding import code_rows
 from analytics.records.limits import LONGEST_CELL, Limits, check_size
 from analytics.records.sheets import RawSheet
@@ -96,10 +99,9 @@ def open_text(path: Path, data: bytes, limits: Limits) -> RawSheet:
     try:
         separator = find_separator(text[:200_000])
         if separator and len(text) > _LONG_TEXT:
-            lines = text.splitlines() if "\r" in text else text.split("\n")
-            quoted = _quoted_rows(lines, separator)
-            if quoted is not None:
-                return _code_long_text(path.stem, lines, quoted, separator, limits)
+            sheet = _code_long_text(path.stem, text, separator, limits)
+            if sheet is not None:
+                return sheet
         return code_rows(path.stem, _text_rows(text, separator), limits)
     except FileError as error:
         raise FileError(f"{path.name}, {error}") from error
@@ -138,36 +140,89 @@ def _quoted_rows(lines: list[str], separator: str) -> dict[int, list[str]] | Non
     return dict(zip(marked, rows, strict=False)) if len(rows) == len(marked) + 1 else None
 
 
-def _code_long_text(
+def _code_long_text(name: str, text: str, separator: str, limits: Limits) -> RawSheet | None:
+    """The same as `code_rows` of `_text_rows`, by a quicker road for long files.
+
+    None where quotation marks need the slow one's care.
+    """
+    text = text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
+    text = text.removesuffix("\n")
+    rows = text.count("\n") + 1
+    check_size(name, rows, 0, limits)
+    if '"' not in text:
+        width = text.partition("\n")[0].count(separator) + 1
+        check_size(name, 0, width, limits)
+        columns = _split(text, separator, width)
+        if columns is not None:
+            return RawSheet(name, rows, tuple(_coded(c, (), ()) for c in columns))
+    lines = text.split("\n")
+    del text
+    quoted = _quoted_rows(lines, separator)
+    return None if quoted is None else _code_lines(name, lines, quoted, separator, limits)
+
+
+def _code_lines(
     name: str, lines: list[str], quoted: dict[int, list[str]], separator: str, limits: Limits
 ) -> RawSheet:
-    """The same as `code_rows` of `_text_rows`, by a quicker road for long files."""
-    import pandas as pd
-
-    check_size(name, len(lines), 0, limits)
+    """Lines that may differ in length, some with quotation marks and read already, as columns."""
     plain = lines
     if quoted:
         plain = ["" if number in quoted else line for number, line in enumerate(lines)]
-    width = max(max(map(str.count, plain, repeat(separator))) + 1, *map(len, quoted.values()), 1)
+    gaps = list(map(str.count, plain, repeat(separator)))
+    width = max(max(gaps) + 1, *map(len, quoted.values()), 1)
     check_size(name, 0, width, limits)
-    frame = pd.read_csv(
-        io.StringIO("\n".join(plain) + "\n" * (len(lines) - 1 in quoted)),
-        sep=separator,
-        header=None,
-        names=list(range(width)),
-        dtype=object,
-        na_filter=False,
-        skip_blank_lines=False,
-        quoting=csv.QUOTE_NONE,
-    )
-    columns = []
-    for column in range(width):
-        cells = frame[column].to_numpy(copy=True)
-        for row, found in quoted.items():
-            cells[row] = found[column] if column < len(found) else ""
-        codes, texts = pd.factorize(cells)
-        columns.append(from_cells([t if isinstance(t, str) else "" for t in texts], codes))
-    return RawSheet(name, len(frame), tuple(columns))
+    fill = [separator * n for n in range(width)]
+    even = [line + fill[width - 1 - n] for line, n in zip(plain, gaps, strict=True)]
+    columns = _split("\n".join(even), separator, width)
+    assert columns is not None, "every line has as many cells as the longest"
+    at = list(quoted)
+    coded = []
+    for number, cells in enumerate(columns):
+        found = [row[number] if number < len(row) else "" for row in quoted.values()]
+        coded.append(_coded(cells, at, found))
+    return RawSheet(name, len(lines), tuple(coded))
+
+
+def _coded(cells: Any, rows: Sequence[int], found: Sequence[str]) -> Coded:
+    """A column as split, with the cells of rows that hold quotation marks put in."""
+    codes, texts = cells.indices.to_numpy(zero_copy_only=False), cells.dictionary.to_pylist()
+    if rows:
+        import pandas as pd
+
+        numbers: dict[str, int] = {}
+        own = [numbers.setdefault(cell, len(numbers)) for cell in found]
+        codes = codes.copy()
+        codes[rows] = np.array(own) + len(texts)
+        texts += numbers
+        # numbered from the top down, as when the cells are read one by one
+        codes, used = pd.factorize(codes)
+        texts = [texts[number] for number in used]
+    return from_cells(texts, codes)
+
+
+def _split(text: str, separator: str, width: int) -> Iterator[Any] | None:
+    """Lines of `width` cells each, without quotes, column by column with each text kept once.
+
+    None where a line has more cells or fewer.
+    """
+    import pyarrow as pa
+    from pyarrow import csv as arrow_csv
+
+    names = [str(number) for number in range(width)]
+    each_once = dict.fromkeys(names, pa.dictionary(pa.int32(), pa.string()))
+    try:
+        table = arrow_csv.read_csv(
+            pa.BufferReader(text.encode()),
+            # a block must hold a whole line
+            arrow_csv.ReadOptions(
+                use_threads=False, block_size=8 * _LONGEST_LINE, column_names=names
+            ),
+            arrow_csv.ParseOptions(delimiter=separator, quote_char=False, ignore_empty_lines=False),
+            arrow_csv.ConvertOptions(column_types=each_once),
+        )
+    except pa.ArrowInvalid:
+        return None
+    return (column.unify_dictionaries().combine_chunks() for column in table.columns)
 
 
 def _text_rows(text: str, separator: str | None) -> Iterator[list[str]]:

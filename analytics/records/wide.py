@@ -31,3 +31,15 @@ class Wide:
     frame: pd.DataFrame
     told: list[Told] = dataclass_field(default_factory=list)
     remarks: dict[str, str] = dataclass_field(default_factory=dict)
+
+
+def with_moments(frame: pd.DataFrame) -> pd.DataFrame:
+    """A logger's readings, date and time of day put together where they are two columns."""
+    if "date" not in frame:
+        return frame
+    clock = frame["time"] if "time" in frame else pd.Series(None, index=frame.index)
+    hours = pd.to_timedelta(clock.astype("str").fillna("00:00") + ":00")
+    stamps = pd.to_datetime(frame["date"]) + hours
+    filled = frame["timestamp"].fillna(stamps) if "timestamp" in frame else stamps
+    kept = frame.drop(columns=[c for c in ("date", "time") if c in frame])
+    return kept.assign(timestamp=filled)

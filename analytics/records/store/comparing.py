@@ -95,16 +95,20 @@ def with_findings(parts: pd.DataFrame, defects: pd.DataFrame) -> pd.DataFrame:
 
     "none" written in the faults cell is news too: it clears what an earlier file said.
     """
-    found: dict[str, list[list[Any]]] = {}
     plain = clean(defects).drop_duplicates().astype("object")
     told = plain.where(plain.notna(), None)
-    for part, *details in told[["part_id", *_DETAILS]].to_numpy().tolist():
+    found: dict[str, list[tuple[Any, ...]]] = {}
+    columns = (told[name].tolist() for name in _DETAILS)
+    for part, details in zip(told["part_id"].tolist(), zip(*columns, strict=True), strict=True):
         found.setdefault(part, []).append(details)
-    answered = parts["defects"].notna() | parts["part_id"].isin(list(found))
-    by_part = {part: json.dumps(rows, ensure_ascii=False) for part, rows in found.items()}
-    texts = [by_part.get(part, "[]") for part in parts["part_id"].tolist()]
+    # thousands of parts, a few hundred different faults
+    as_json = {
+        rows: json.dumps(rows, ensure_ascii=False) for rows in set(map(tuple, found.values()))
+    }
+    by_part = {part: as_json[tuple(rows)] for part, rows in found.items()}
+    texts = list(map(by_part.get, parts["part_id"].tolist()))
     made = pd.Series(texts, index=parts.index, dtype="str")
-    return parts.assign(**{FINDINGS: made.where(answered)})
+    return parts.assign(**{FINDINGS: made.mask(made.isna() & parts["defects"].notna(), "[]")})
 
 
 def findings(text: str | None) -> list[dict[str, Any]]:

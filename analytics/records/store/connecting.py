@@ -135,6 +135,22 @@ def file_of(url: URL) -> Path:
     return Path(f"/{path.lstrip('/')}" if path.startswith("//") else path)
 
 
+def refuse_missing(url: URL) -> None:
+    """Raise StoreError where a file is named that is not there: to ask is no reason to make it."""
+    if url.get_backend_name() == "sqlite" and url.database not in (None, "", ":memory:"):
+        path = file_of(url)
+        if not path.exists():
+            raise no_store(str(path))
+
+
+def no_store(where: str) -> StoreError:
+    """What to say where there is no store yet, and how to begin one."""
+    return StoreError(
+        f"there is no store at {where}. Check the name, or begin one by reading a log in: "
+        "laylog import FILE"
+    )
+
+
 def make_engine(url: URL) -> Engine:
     """An engine whose transactions are real ones on SQLite too (tables included)."""
     if url.get_backend_name() != "sqlite":

@@ -30,7 +30,7 @@ from analytics.records.store.connecting import (
 from analytics.records.store.migrations import migrate, pending
 
 _ROWS_AT_ONCE = 5_000
-_OF_ITS_OWN = frozenset({"laylog_migration", "revision", "cache"})
+_OF_ITS_OWN = frozenset({"laylog_migration", "revision", "cache", "kept_job"})
 """Tables about the database they are in rather than about the shop; never carried over."""
 
 
@@ -104,7 +104,8 @@ def put_back(source: Connection, target: Connection) -> dict[str, int]:
     """
     for table in reversed(_tables()):
         target.execute(sa.delete(table))
-    target.execute(sa.delete(t.cache))
+    for worked_out in (t.cache, t.kept_job):
+        target.execute(sa.delete(worked_out))
     for table in _tables():
         _copy_rows(source, target, table)
     # whoever has worked something out from this store must not take it for what is now in it

@@ -87,9 +87,8 @@ def with_earlier_faults(connection: Connection, result: Read) -> Read:
     called before (rework, scrap), unless that was good.
     """
     parts, faults = result.tables["part"], result.tables["defect"]
-    known = known_table(connection, "part").set_index("part_id")
-    earlier = known_defects(connection)
-    earlier = earlier[earlier["part_id"].isin(parts["part_id"])]
+    known = known_table(connection, "part", parts).set_index("part_id")
+    earlier = known_defects(connection, parts["part_id"].tolist())
     named = set(zip(faults["part_id"], faults["defect"], strict=True))
     again = [pair in named for pair in zip(earlier["part_id"], earlier["defect"], strict=True)]
     together = typed_defects(
@@ -176,7 +175,7 @@ def current(connection: Connection, record: str, key: str) -> Current | None:
     if found.empty:
         return None
     if record == "part":
-        found = with_findings(found, _faults_of(connection, key))
+        found = with_findings(found, known_defects(connection, [key]))
     told = {name: texts(record, name, found[name])[0] for name in value_columns(record)}
     row = found.iloc[0]
     raw = row["raw"] if isinstance(row["raw"], str) else None
@@ -191,11 +190,6 @@ def current(connection: Connection, record: str, key: str) -> Current | None:
         json.loads(raw or "{}"),
         json.dumps(origin, ensure_ascii=False),
     )
-
-
-def _faults_of(connection: Connection, part: str) -> pd.DataFrame:
-    faults = known_defects(connection)
-    return faults[faults["part_id"] == part]
 
 
 def _is(table: sa.Table, record: str, key: str) -> sa.ColumnElement[bool]:

@@ -14,10 +14,10 @@ from sqlalchemy.engine import Connection
 
 from analytics.errors import StoreError
 from analytics.records.fields import RECORDS
-from analytics.records.log import DEFECT_COLUMNS, columns_of, typed_defects
+from analytics.records.log import columns_of, typed_defects
 from analytics.records.problems import FileReport
 from analytics.records.store import tables as t
-from analytics.records.store.bulk import add_rows
+from analytics.records.store.adding import add_new
 from analytics.records.store.comparing import (
     Change,
     Difference,
@@ -28,7 +28,10 @@ from analytics.records.store.comparing import (
     with_findings,
 )
 from analytics.records.store.loading import any_known, known_table
-from analytics.records.store.values import FINDINGS, as_written, rows_of
+from analytics.records.store.loggers import told_apart
+from analytics.records.store.tables import BY_HAND
+from analytics.records.store.values import FINDINGS, rows_of
+from analytics.stopping import step
 
 
 @dataclass(frozen=True)
@@ -96,6 +99,8 @@ def save_all(
         )
         for report in result.files
     ]
+    # the last moment at which nothing is kept yet
+    step()
     return SaveReport(tuple(saved))
 
 
@@ -118,7 +123,9 @@ def _tables_of(tables: Mapping[str, pd.DataFrame], file: str) -> dict[str, pd.Da
     own = {r: _of_file(tables[r], file) for r in RECORDS if r in tables}
     if "part" in own and "defect" in tables:
         faults = tables["defect"]
-        own["defect"] = faults[faults["part_id"].isin(own["part"]["part_id"])]
+        if own["part"] is not tables["part"]:
+            faults = faults[faults["part_id"].isin(own["part"]["part_id"])]
+        own["defect"] = faults
     return own
 
 
@@ -136,7 +143,11 @@ def save_file(
     now: datetime,
 ) -> FileSaved:
     """Bring the store up to date with one file's tables, on a connection holding the write lock."""
-    superseded = _superseded(connection, sha256)
+    step(f"keeping {report.file}")
+    first = _first_read(connection, sha256)
+    superseded = {} if report.file.startswith(BY_HAND) else _superseded(connection, first)
+    if len(given.get("logger", ())):
+        given = {**given, "logger": _told_apart(connection, given["logger"], report.file, first)}
     differences = [
         _difference(connection, record, given, superseded.get(record, frozenset()))
         for record in RECORDS
@@ -145,7 +156,8 @@ def save_file(
     saved = {d.record: Counts(len(d.new), d.unchanged, len(d.changed)) for d in differences}
     import_id = _add_import(connection, report, sha256, now, differences)
     for difference in differences:
-        _add_new(connection, difference, import_id)
+        step()
+        add_new(connection, difference, import_id)
         _write_changed(connection, difference, import_id)
         _add_history(connection, difference, import_id, now)
     return FileSaved(import_id, report.file, saved)
@@ -157,6 +169,7 @@ def _difference(
     given: Mapping[str, pd.DataFrame],
     superseded: frozenset[tuple[str, str, str | None]],
 ) -> Difference:
+    step()
     table = given[record]
     if record == "part":
         table = with_findings(table, given.get("defect", typed_defects(())))
@@ -168,23 +181,40 @@ def _difference(
     return compare(record, known_table(connection, record, folded), folded, superseded)
 
 
-def _superseded(
-    connection: Connection, sha256: str | None
-) -> dict[str, frozenset[tuple[str, str, str | None]]]:
-    """Values corrected after this very file was first read, by record.
+def _told_apart(
+    connection: Connection, given: pd.DataFrame, file: str, first: int | None
+) -> pd.DataFrame:
+    named = given["logger_id"].notna().all()
+    if named or given["timestamp"].isna().any() or not any_known(connection, "logger"):
+        return given
+    known = known_table(connection, "logger", given)
+    return told_apart(known, given, file, read_before=first is not None)
 
-    Reading the same file again must change nothing, even when a later file corrected it.
-    """
+
+def _first_read(connection: Connection, sha256: str | None) -> int | None:
+    """The first import of this very file that was not taken back."""
     if sha256 is None:
-        return {}
+        return None
     live = sa.select(sa.func.min(t.imports.c.id)).where(
         t.imports.c.sha256 == sha256, t.imports.c.undone_at.is_(None)
     )
-    first = connection.scalar(live)
-    if first is None:
-        return {}
-    h = t.history.c
-    query = sa.select(h.record, h.key, h.field, h.old).where(h.import_id > first)
+    return connection.scalar(live)
+
+
+def _superseded(
+    connection: Connection, first: int | None
+) -> dict[str, frozenset[tuple[str, str, str | None]]]:
+    """Values a file cannot bring back, by record, as (key, field, text).
+
+    What somebody put right by hand stays right whatever file says it wrong again: a log grows, and
+    its old rows are read anew under any name. Reading the very same file again must change nothing
+    either, even when a later file corrected it.
+    """
+    h, i = t.history.c, t.imports.c
+    by_hand = sa.select(i.id).where(i.file.startswith(BY_HAND), i.undone_at.is_(None))
+    which: sa.ColumnElement[bool] = h.import_id.in_(by_hand)
+    which = which if first is None else which | (h.import_id > first)
+    query = sa.select(h.record, h.key, h.field, h.old).where(which, h.old.is_not(None))
     found: dict[str, set[tuple[str, str, str | None]]] = {}
     for record, key, field, old in connection.execute(query):
         found.setdefault(record, set()).add((key, field, old))
@@ -213,36 +243,6 @@ def _add_import(
     }
     result = connection.execute(sa.insert(t.imports).returning(t.imports.c.id), row)
     return int(result.scalar_one())
-
-
-def _add_new(connection: Connection, difference: Difference, import_id: int) -> None:
-    if difference.new.empty:
-        return
-    record = difference.record
-    marked = difference.new
-    if record == "logger":
-        # a shop with one logger need not name it, but a key must not be NULL: NULLs never clash
-        marked = marked.assign(logger_id=marked["logger_id"].fillna(""))
-    columns = columns_of(record)
-    values = as_written(record, marked, columns)
-    ours = [[import_id] * len(marked)] * 2
-    names = (*columns, "import_id", "changed_id")
-    add_rows(connection, t.record_tables()[record], names, [*values, *ours])
-    if record == "part":
-        _add_findings(connection, marked)
-
-
-def _add_findings(connection: Connection, parts: pd.DataFrame) -> None:
-    """Write the faults of new parts, which can have none yet."""
-    told = parts.loc[parts[FINDINGS].notna() & (parts[FINDINGS] != "[]"), ["part_id", FINDINGS]]
-    rows = [
-        (part, *fault.values())
-        for part, text in told.to_numpy(dtype=object).tolist()
-        for fault in findings(text)
-    ]
-    if rows:
-        columns = list(zip(*rows, strict=True))
-        add_rows(connection, t.record_tables()["defect"], DEFECT_COLUMNS, columns)
 
 
 def _write_changed(connection: Connection, difference: Difference, import_id: int) -> None:

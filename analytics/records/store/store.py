@@ -3,25 +3,37 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
+import pandas as pd
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 
 from analytics.errors import StoreError
 from analytics.records.fields import Placement
 from analytics.records.log import Log
-from analytics.records.store import checking, copying, correcting, entries, journal, memory, notes
+from analytics.records.store import (
+    checking,
+    copying,
+    correcting,
+    entries,
+    journal,
+    kept,
+    memory,
+    notes,
+)
 from analytics.records.store import tables as t
 from analytics.records.store.connecting import (
     let_readers_work_beside_a_writer,
     make_engine,
+    no_store,
     reading,
+    refuse_missing,
     shown,
     store_url,
     writing,
@@ -29,9 +41,9 @@ from analytics.records.store.connecting import (
 from analytics.records.store.correcting import Correct, Current
 from analytics.records.store.entries import Entry
 from analytics.records.store.journal import Correction, Import
-from analytics.records.store.loading import load_log
+from analytics.records.store.loading import FEW, load_log, load_parts, load_readings, numbers
 from analytics.records.store.memory import Confirmation, Observation
-from analytics.records.store.migrations import migrate, pending
+from analytics.records.store.migrations import MIGRATIONS, migrate, pending
 from analytics.records.store.saving import Read, SaveReport, save_all
 from analytics.records.store.undoing import UndoReport, undo
 
@@ -48,15 +60,17 @@ class Store:
         self.where = where
 
     @classmethod
-    def open(cls, url_or_path: str | Path, *, now: datetime) -> Self:
-        """The store at a path or URL, made if it is not there, brought up to this version.
+    def open(cls, url_or_path: str | Path, *, now: datetime, make: bool = True) -> Self:
+        """The store at a path or URL, brought up to this version; `make` it if it is not there.
 
         A store of a later laylog, or another program's database, is refused and left untouched.
         """
         url = store_url(url_or_path)
+        if not make:
+            refuse_missing(url)
         store = cls(make_engine(url), shown(url))
         try:
-            store._bring_up_to_date(now)
+            store._bring_up_to_date(now, make)
         except BaseException:
             store.close()
             raise
@@ -158,6 +172,27 @@ class Store:
         """All records, in the order they were first read."""
         with self._reading() as connection:
             return load_log(connection)
+
+    def read_parts(self, parts: Sequence[str]) -> Log:
+        """These parts with their mixes and faults; everything where they are many."""
+        with self._reading() as connection:
+            return load_log(connection) if len(parts) > FEW else load_parts(connection, parts)
+
+    def read_readings(self, first: datetime, after: datetime) -> pd.DataFrame:
+        """The logger's readings from one moment to just before another."""
+        with self._reading() as connection:
+            return load_readings(connection, first, after)
+
+    def part_ids(self) -> list[str]:
+        """The number of every part, in the order they were first read."""
+        part = t.record_tables()["part"].c
+        with self._reading() as connection:
+            return list(connection.scalars(sa.select(part.part_id).order_by(part.id)))
+
+    def numbers(self) -> dict[str, list[str]]:
+        """What everything is known by: "part", "batch", "lot" and "mould", in the order read."""
+        with self._reading() as connection:
+            return numbers(connection)
 
     # -- what the shop has said ----------------------------------------------------------------
 
@@ -270,6 +305,17 @@ class Store:
         with self._writing() as connection:
             memory.put(connection, t.cache, row)
 
+    def keep_jobs(self, state: str, pieces: Mapping[str, bytes], jobs: kept.Searchable) -> None:
+        """Keep the jobs of a large log for this state, in place of those of an earlier one."""
+        with self._writing() as connection:
+            kept.keep(connection, state, pieces, jobs)
+
+    @contextmanager
+    def kept_jobs(self, state: str) -> Iterator[kept.KeptJobs | None]:
+        """The jobs kept for this state, to be asked within the block; None where there are none."""
+        with self._reading() as connection:
+            yield kept.KeptJobs.of(connection, state)
+
     def check(self) -> tuple[str, ...]:
         """One sentence for each thing wrong with the store; empty when it is sound."""
         with self._reading() as connection:
@@ -298,9 +344,11 @@ class Store:
         own = Path(self.where)
         return self._engine.dialect.name == "sqlite" and path.exists() and path.samefile(own)
 
-    def _bring_up_to_date(self, now: datetime) -> None:
+    def _bring_up_to_date(self, now: datetime, make: bool) -> None:
         with self._reading() as connection:
             steps = pending(connection, self.where)
+        if not make and len(steps) == len(MIGRATIONS):
+            raise no_store(self.where)
         let_readers_work_beside_a_writer(self._engine)
         if steps:
             with self._writing() as connection:

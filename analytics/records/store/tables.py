@@ -40,6 +40,9 @@ migration = sa.Table(
     sa.Column("applied_at", sa.DateTime, nullable=False),
 )
 
+BY_HAND = "by hand, "
+"""How the file of an import is called that somebody typed in."""
+
 revision = sa.Table(
     "revision",
     metadata,
@@ -134,6 +137,21 @@ cache = sa.Table(
     sa.Column("key", sa.Text, primary_key=True),
     sa.Column("fingerprint", sa.Text, nullable=False),
     sa.Column("content", sa.LargeBinary, nullable=False),
+)
+
+
+KEPT_VALUES = tuple(f"v{number:02d}" for number in range(1, 49))
+"""Columns for the values that kept jobs are searched by; more of them than are in use today."""
+
+kept_job = sa.Table(
+    "kept_job",
+    metadata,
+    sa.Column("place", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("part_id", sa.Text, nullable=False, index=True),
+    sa.Column("mould_id", sa.Text),
+    sa.Column("good", sa.Boolean, nullable=False),
+    *(sa.Column(name, sa.Double) for name in KEPT_VALUES),
+    sa.Index("ix_kept_job_mould", "mould_id", "place"),
 )
 
 

@@ -18,6 +18,9 @@ from analytics.records.store.tables import KEYS
 FINDINGS = "findings"
 """The faults of a part as one JSON text, so that they are compared and undone like any field."""
 
+_MADE = ("raw",)
+"""JSON of laylog's own making: never blank, and without a NUL, which JSON spells out."""
+
 BOOKKEEPING = ("id", "import_id", "changed_id")
 """Columns of every record table that are the store's own."""
 
@@ -61,27 +64,16 @@ def rows_of(record: str, table: pd.DataFrame, columns: Sequence[str]) -> list[di
     return [dict(zip(columns, values, strict=True)) for values in zip(*lists, strict=True)]
 
 
-def as_written(record: str, table: pd.DataFrame, columns: Sequence[str]) -> list[list[Any]]:
-    """As `columns_of_values`, days and moments as the texts SQLAlchemy keeps them as."""
-    return [
-        _moments(record, name, table[name])
-        if dtype(record, name) == "datetime64[ns]"
-        else _plain(record, name, table[name])
-        for name in columns
-    ]
+def as_arrow(record: str, table: pd.DataFrame, columns: Sequence[str]) -> pa.Table:
+    """The table's columns as an Arrow table, days as days, moments to the microsecond."""
+    return pa.table({name: _arrow(record, name, table[name]) for name in columns})
 
 
-def _moments(record: str, column: str, series: pd.Series[Any]) -> list[str | None]:
-    unit = "D" if _is_day(record, column) else "us"
-    stamps = series.to_numpy().astype(f"datetime64[{unit}]")
-    texts = np.ascontiguousarray(np.datetime_as_string(stamps))
-    if unit == "us" and len(texts):
-        marks = texts.view("U1").reshape(len(texts), -1)
-        marks[marks == "T"] = " "
-    made: list[str | None] = texts.tolist()
-    for row in np.flatnonzero(np.isnat(stamps)):
-        made[row] = None
-    return made
+def _arrow(record: str, column: str, series: pd.Series[Any]) -> Any:
+    if dtype(record, column) == "datetime64[ns]":
+        unit = "D" if _is_day(record, column) else "us"
+        return pa.array(series.to_numpy().astype(f"datetime64[{unit}]"))
+    return pa.array(series, from_pandas=True)
 
 
 def _plain(record: str, column: str, series: pd.Series[Any]) -> list[Any]:
@@ -139,8 +131,8 @@ def clean(table: pd.DataFrame) -> pd.DataFrame:
     PostgreSQL cannot hold the character NUL, and no encoding can hold half a surrogate pair; what
     is stored must equal what is compared, or every import would find a change.
     """
-    texts = {name: _kept(table[name]) for name in table.columns if table[name].dtype == "str"}
-    return table.assign(**texts)
+    held = [name for name in table.columns if table[name].dtype == "str" and name not in _MADE]
+    return table.assign(**{name: _kept(table[name]) for name in held})
 
 
 def _kept(column: pd.Series[Any]) -> pd.Series[Any]:
@@ -151,7 +143,9 @@ def _kept(column: pd.Series[Any]) -> pd.Series[Any]:
         # most columns hold no blank text, and a look is cheaper than a copy
         blank = pc.any(pc.match_substring_regex(told, r"^[\s\x0b\x1c-\x1f]*$")).as_py()
         return column.mask(column.str.strip() == "") if blank else column
-    return pd.Series([_storable(v) for v in column], index=column.index, dtype="str")
+    by_text = {text: _storable(text) for text in column.unique().tolist()}
+    kept = list(map(by_text.get, column.tolist()))
+    return pd.Series(kept, index=column.index, dtype="str")
 
 
 def _storable(value: Any) -> str | None:

@@ -14,7 +14,11 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from analytics.errors import StoreError
-from analytics.records.store.migrations import m0001_first_tables, m0002_entries
+from analytics.records.store.migrations import (
+    m0001_first_tables,
+    m0002_entries,
+    m0003_kept_jobs,
+)
 from analytics.records.store.tables import all_tables, migration
 
 
@@ -30,6 +34,7 @@ class Migration:
 MIGRATIONS: tuple[Migration, ...] = (
     Migration(1, "first tables", m0001_first_tables.apply),
     Migration(2, "journal entries", m0002_entries.apply),
+    Migration(3, "jobs to search by", m0003_kept_jobs.apply),
 )
 
 
