@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
-from sample_logs.faults import faults_of
+from sample_logs.faults import Fault, faults_of
 from sample_logs.job import Job
 from sample_logs.making import Maker
 from sample_logs.mixing import Mixer
@@ -57,7 +57,10 @@ class Shop:
         }
 
 
-def simulate(plan: ShopPlan, seed: int) -> Shop:
+Luck = Callable[[Job, np.random.Generator], list[Fault]]
+
+
+def simulate(plan: ShopPlan, seed: int, nature: Luck = faults_of) -> Shop:
     """The whole log of the shop in `plan`; the same plan and seed give the same shop.
 
     Weather, work, faults and writing each have random numbers of their own, so a change in how
@@ -68,7 +71,7 @@ def simulate(plan: ShopPlan, seed: int) -> Shop:
     shelf = Shelf(plan, work)
     mixer = Mixer(plan, shed, shelf, work)
     jobs = Maker(plan, shed, mixer, work).make_parts()
-    faults = [fault for job in jobs for fault in faults_of(job, luck)]
+    faults = [fault for job in jobs for fault in nature(job, luck)]
     silent = _no_result(jobs, plan, pen)
     defects = defects_table(faults, silent, pen)
     parts = parts_table(jobs, defects, silent, pen)

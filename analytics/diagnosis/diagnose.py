@@ -15,6 +15,7 @@ from analytics.diagnosis.alike import Compared, like_jobs
 from analytics.diagnosis.answer import CLEAR, WHERE, Clue, Diagnosis, RankedCause, chance_words
 from analytics.diagnosis.judging import Case, Judged, Verdict, case_of, judge
 from analytics.diagnosis.learning import trade_jobs
+from analytics.diagnosis.log_told import Placed
 from analytics.diagnosis.model import Hazards, ShopModel
 from analytics.diagnosis.next_checks import next_checks, places
 from analytics.diagnosis.suspects import GROUPS
@@ -29,6 +30,8 @@ FEWEST_CASES = 0.3
 FEW_JOBS = 30
 SHOWN = 0.005
 WORTH_A_CLUE = 0.3
+DOUBTED = 0.6
+"""A shop whose records are believed less than this is told so."""
 
 
 def diagnose(
@@ -41,6 +44,7 @@ def diagnose(
     asked: Sequence[str] = (),
     confirmed: Mapping[str, str] | None = None,
     compared: Compared | None = None,
+    placed: Placed | None = None,
 ) -> tuple[Diagnosis, ...]:
     """One ranked answer for each defect on the part, in the order it was written down.
 
@@ -51,10 +55,12 @@ def diagnose(
     asked : defects to explain besides those in the log (ids of the knowledge).
     confirmed : defect id to the cause that somebody confirmed for it.
     compared : the jobs made comparable, where somebody keeps them.
+    placed : counts the places of faults on other parts, where the tables hold only the jobs
+        near this one, its mould's last ones and those like it (see `pieces`).
 
     Raises QuestionError for an unknown part, a part with no fault, or an unknown bench result.
     """
-    case = case_of(model, jobs, defects, part_id, seen or {}, asked)
+    case = case_of(model, jobs, defects, part_id, seen or {}, asked, placed)
     verdict = judge(model, case)
     alike = like_jobs(jobs, compared or Compared.of(jobs, defects), case.row)
     found = confirmed or {}
@@ -175,7 +181,8 @@ class _Answer:
             name = str(self.case.job[group].iloc[0])
             extra = strengths.groups[group].get(name, 0.0)
             if extra and self.model.trade.lives[group][row]:
-                weight = 10 * np.log10((extra + strengths.constant) / strengths.constant)
+                ratio = (extra + strengths.constant) / strengths.constant
+                weight = 10 * self.model.belief * np.log10(ratio)
                 text = f"{column(group).name} {name} shows more of it than its records explain"
                 clues.append(Clue(text, round(float(weight), 2), "log"))
         return clues
@@ -205,6 +212,11 @@ class _Answer:
         elif strengths.seen < 5:
             warnings.append(
                 f"Only {strengths.seen} parts in this log show it: mostly the trade's answer."
+            )
+        elif self.model.belief < DOUBTED:
+            warnings.append(
+                "In this log faults fall less often where the records say they should: "
+                "the chances lean more on what is usual in the trade."
             )
         if not bool(self.case.job["looked"].fillna(False).iloc[0]):
             warnings.append("No result is written for this part; faults not named are unknown.")

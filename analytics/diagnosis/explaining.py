@@ -53,7 +53,7 @@ def record_clues(
         weight = 10 * np.log10((float(mean @ graded) + residual) / (usual + residual))
         harmed = graded[TRADE] > 0
         # Harm that is less than usual here still is no point in the cause's favour, nor against it.
-        told = max(weight, 0.0) if harmed else min(weight, 0.0)
+        told = model.belief * (max(weight, 0.0) if harmed else min(weight, 0.0))
         clues.append(Clue(_sentence(evidence, harmed, job), round(float(told), 2), origin))
     return clues, unknown
 

@@ -56,11 +56,17 @@ def grades(evidence: Evidence, jobs: pd.DataFrame) -> Floats:
 
 
 def _matches(column: pd.Series, values: Sequence[str]) -> Floats:
-    if column.dtype == "boolean":
-        column = column.map({True: "yes", False: "no"})
-    hit = column.astype("str").str.lower().isin([value.lower() for value in values])
-    one = np.where(column.isna(), np.nan, hit.to_numpy(dtype=np.float64))
-    return np.repeat(one[:, None], len(SHAPES), axis=1)
+    codes, names = pd.factorize(column)
+    wanted = {value.lower() for value in values}
+    # each word is looked up once; unknown has code -1 and so the last place
+    hit = np.array([*(float(_word(name) in wanted) for name in names), np.nan])
+    return np.repeat(hit[codes][:, None], len(SHAPES), axis=1)
+
+
+def _word(value: object) -> str:
+    if isinstance(value, bool | np.bool_):
+        return "yes" if value else "no"
+    return str(value).lower()
 
 
 def exposures(causes: Sequence[Cause], jobs: pd.DataFrame) -> Exposure:

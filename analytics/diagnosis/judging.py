@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from analytics.diagnosis.explaining import Findings
 from analytics.diagnosis.inference import Network, blame
-from analytics.diagnosis.log_told import told_by_log
+from analytics.diagnosis.log_told import Placed, told_by_log
 from analytics.diagnosis.lots import LOT_RATIOS
 from analytics.diagnosis.model import Hazards, ShopModel
 from analytics.diagnosis.observed import (
@@ -76,8 +76,9 @@ def case_of(
     part_id: str,
     seen: Mapping[str, str],
     asked: Sequence[str],
+    placed: Placed | None = None,
 ) -> Case:
-    """The case of one part.
+    """The case of one part; `placed` counts the places of faults where the tables are not whole.
 
     Raises QuestionError for an unknown part, an unknown defect, or a part with no fault.
     """
@@ -100,7 +101,7 @@ def case_of(
     row = int(rows[0])
     job = jobs.iloc[[row]].reset_index(drop=True)
     job = job.assign(**dict(zip(LOT_RATIOS, model.lots[row], strict=True)))
-    told = told_by_log(model.trade, jobs, defects, row, faults, seen)
+    told = told_by_log(model.trade, jobs, defects, row, faults, seen, placed)
     return Case(row, part_id, job, faults, words, seen, told)
 
 
@@ -117,7 +118,8 @@ def judge(model: ShopModel, case: Case) -> Verdict:
 
 
 def _hazards(model: ShopModel, case: Case) -> Hazards:
-    return model.hazards(case.row, {name: case.job[name].iloc[0] for name in GROUPS})
+    plain = model.hazards(case.row, {name: case.job[name].iloc[0] for name in GROUPS})
+    return plain.believed(model.trade.share, model.belief)
 
 
 def _network(model: ShopModel, case: Case, hazards: Hazards) -> tuple[Network, Findings]:

@@ -15,12 +15,13 @@ them until nothing moves.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from analytics.diagnosis.believing import MOST_SOUND, agreement, without_itself
 from analytics.diagnosis.exposure import SHAPES, Exposure
 from analytics.diagnosis.sharing import share_out
 from analytics.diagnosis.suspects import GROUPS, USUAL_EXTRA, Suspect, worst_suspect
@@ -29,7 +30,7 @@ from analytics.diagnosis.trade import Trade
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-TRADE_JOBS = 15.0
+TRADE_JOBS = 8.0
 # How exposed the jobs of an ordinary shop are, and how many jobs of a log that idea is worth.
 ORDINARY, ORDINARY_JOBS = 0.08, 15.0
 SHAPE_WEIGHTS = np.array([0.10, 0.60, 0.30])
@@ -39,7 +40,7 @@ RATE_JOBS = 100.0
 # A cause that brings a defect "often" has a hazard of about this; TRADE_JOBS is for such a one.
 OFTEN, SURER = 0.33, (0.6, 3.0)
 RESIDUAL = 0.20
-LEAK = 0.06
+LEAK = 0.10
 OFTEN_ENOUGH = 0.03
 NEARBY = 25
 NEARBY_WEIGHT = 5.0
@@ -55,6 +56,7 @@ class Strengths:
     constant : mean hazard that no record explains, the same on every job.
     chain : (F,) mean hazard added on a part that shows the other family.
     jobs, seen : parts looked at, and parts that showed it.
+    agrees : (believing.SLOPES,) how well its faults fell where these strengths say.
     """
 
     shape: Floats
@@ -65,6 +67,7 @@ class Strengths:
     chain: Floats
     jobs: int
     seen: int
+    agrees: Floats
 
 
 @dataclass(frozen=True)
@@ -184,14 +187,15 @@ def learn(trade: Trade, family: int, design: Design) -> Strengths:
     present = design.shown[:, family]
     suspected = _suspected(trade, family, design)
     guilty: list[Suspect] = []
-    got = terms.share_out(present)
+    got = terms.share_out()
     while len(guilty) < MOST_GUILTY:
         suspect = worst_suspect(suspected, present, terms.hazard(got))
         if suspect is None or suspect in guilty:
             break
         guilty.append(suspect)
-        terms = terms.with_group(design.coded[suspect.position][0] == suspect.code)
-        got = terms.share_out(present)
+        members = design.coded[suspect.position][0] == suspect.code
+        terms = terms.with_group(members, present)
+        got = terms.share_out()
     return _strengths(trade, family, design, terms, got, guilty)
 
 
@@ -206,57 +210,96 @@ def _suspected(trade: Trade, family: int, design: Design) -> list[tuple[Ints, pd
 
 @dataclass(frozen=True)
 class _Terms:
-    """The columns a defect is shared out over: (n, T) exposures with Gamma priors (T,).
+    """The columns a defect is shared out over, with Gamma priors (T,): first those of `exposed`.
 
-    `open` (n, T) is False where a confirmed cause leaves no blame for the column.
+    exposed : (n, T - G) exposure of every job; never copied, since it is by far the largest.
+    members : for each of the G guilty groups, (n,) True on its jobs.
+    blamed : (m, T) exposure of the m jobs that show the defect, 0 where a confirmed cause leaves
+        no blame for the column.
+    free : (m,) False where a cause was confirmed for the defect.
+    totals : (T,) exposure summed over all jobs.
     """
 
     exposed: Floats
-    open: NDArray[np.bool_]
+    members: tuple[NDArray[np.bool_], ...]
+    blamed: Floats
+    free: NDArray[np.bool_]
+    totals: Floats
     shape: Floats
     rate: Floats
 
-    def with_group(self, members: NDArray[np.bool_]) -> _Terms:
+    def with_group(self, members: NDArray[np.bool_], present: NDArray[np.bool_]) -> _Terms:
         """The terms with one more: a group's own extra hazard."""
-        return _Terms(
-            np.column_stack([self.exposed, members]),
-            np.column_stack([self.open, self.open.all(axis=1)]),
-            np.append(self.shape, 1.0),
-            np.append(self.rate, 1 / USUAL_EXTRA),
+        return replace(
+            self,
+            members=(*self.members, members),
+            blamed=np.column_stack([self.blamed, members[present] & self.free]),
+            totals=np.append(self.totals, members.sum()),
+            shape=np.append(self.shape, 1.0),
+            rate=np.append(self.rate, 1 / USUAL_EXTRA),
         )
 
     def strength(self, got: Floats) -> Floats:
         """(T,) posterior mean strengths given the firings each term got."""
-        return (self.shape + got) / (self.rate + self.exposed.sum(axis=0))
+        return (self.shape + got) / (self.rate + self.totals)
 
     def hazard(self, got: Floats) -> Floats:
         """(n,) hazard of every job."""
-        return np.asarray(self.exposed @ self.strength(got))
+        strength = self.strength(got)
+        own = self.exposed.shape[1]
+        hazard = np.asarray(self.exposed @ strength[:own])
+        for members, extra in zip(self.members, strength[own:], strict=True):
+            hazard[members] += extra
+        return hazard
 
-    def share_out(self, present: NDArray[np.bool_]) -> Floats:
+    def share_out(self) -> Floats:
         """(T,) expected firings of every term over the jobs that show the defect."""
-        hit = np.where(self.open[present], self.exposed[present], 0.0)
-        return share_out(hit, self.shape, self.rate, self.exposed.sum(axis=0))
+        return share_out(self.blamed, self.shape, self.rate, self.totals)
+
+    def agrees(self, got: Floats, present: NDArray[np.bool_]) -> Floats:
+        """How well the faults fell where the strengths learnt from the other jobs say."""
+        sound = np.flatnonzero(~present)
+        some = self._of(sound[:: 1 + len(sound) // MOST_SOUND])
+        fixed = (self.shape, self.rate, got, self.totals)
+        return agreement(
+            without_itself(self._of(np.flatnonzero(present)), self.blamed, *fixed),
+            without_itself(some, np.zeros_like(some), *fixed),
+            len(some) / max(len(sound), 1),
+        )
+
+    def _of(self, jobs: Ints) -> Floats:
+        """(len(jobs), T) exposure of some jobs to every term."""
+        return np.column_stack([self.exposed[jobs], *(one[jobs] for one in self.members)])
 
 
 def _terms(trade: Trade, family: int, design: Design) -> _Terms:
     """Recorded causes by shape of exposure, chained faults, and the constant last."""
     shape, rate = cause_prior(trade, family, design.usual, design.recorded)
-    used, linked = _used(shape), np.flatnonzero(trade.chain[:, family])
+    used, linked = _used(trade, family, design), np.flatnonzero(trade.chain[:, family])
     n = len(design.shown)
     graded = design.graded[:, used].reshape(n, used.size * len(SHAPES))
     constant = CONSTANT_JOBS * constant_prior(trade, family, design)
     exposed = np.column_stack([graded, design.shown[:, linked], np.ones(n)])
+    present = design.shown[:, family]
+    proved = design.confirmed[present, family]
+    told = exposed[present]
     return _Terms(
-        exposed,
-        _open(exposed, used, design.confirmed[:, family]),
-        np.concatenate([shape[used].ravel(), trade.chain[linked, family] * TRADE_JOBS, [constant]]),
-        np.concatenate([rate[used].ravel(), np.full(len(linked), TRADE_JOBS), [CONSTANT_JOBS]]),
+        exposed=exposed,
+        members=(),
+        blamed=np.where(_open(told, used, proved), told, 0.0),
+        free=proved < 0,
+        totals=exposed.sum(axis=0),
+        shape=np.concatenate(
+            [shape[used].ravel(), trade.chain[linked, family] * TRADE_JOBS, [constant]]
+        ),
+        rate=np.concatenate(
+            [rate[used].ravel(), np.full(len(linked), TRADE_JOBS), [CONSTANT_JOBS]]
+        ),
     )
 
 
 def _open(exposed: Floats, used: Ints, confirmed: Ints) -> NDArray[np.bool_]:
-    """(n, T) which terms may take the blame: all, or the confirmed cause's alone.
+    """(m, T) which terms may take the blame: all, or the confirmed cause's alone.
 
     A confirmed cause that the job's record does not show falls to the constant, the last term.
     """
@@ -270,8 +313,9 @@ def _open(exposed: Floats, used: Ints, confirmed: Ints) -> NDArray[np.bool_]:
     return told
 
 
-def _used(shape: Floats) -> Ints:
-    return np.flatnonzero(shape.sum(axis=1) > 0)
+def _used(trade: Trade, family: int, design: Design) -> Ints:
+    """The causes whose strength this log can teach."""
+    return np.flatnonzero((trade.share[:, family] > 0) & design.recorded)
 
 
 def _strengths(
@@ -280,13 +324,12 @@ def _strengths(
     """What was learnt, put back under the causes, families and groups it belongs to."""
     # a cause this log seldom writes about keeps the trade's strength, for the job that does
     shape, rate = cause_prior(trade, family, design.usual, trade.recorded)
-    learnt, _ = cause_prior(trade, family, design.usual, design.recorded)
-    used, linked = _used(learnt), np.flatnonzero(trade.chain[:, family])
+    used, linked = _used(trade, family, design), np.flatnonzero(trade.chain[:, family])
     split = used.size * len(SHAPES)
     last = split + len(linked)
     counts = got[:split].reshape(used.size, len(SHAPES))
     shape[used] += counts
-    rate[used] += terms.exposed[:, :split].sum(axis=0).reshape(used.size, len(SHAPES))
+    rate[used] += terms.totals[:split].reshape(used.size, len(SHAPES))
     owed = np.zeros(len(shape))
     owed[used] = counts.sum(axis=1)
     mean = terms.strength(got)
@@ -297,5 +340,13 @@ def _strengths(
         groups[suspect.column][suspect.name] = float(extra)
     present = design.shown[:, family]
     return Strengths(
-        shape, rate, owed, groups, float(mean[last]), chain, len(present), int(present.sum())
+        shape=shape,
+        rate=rate,
+        owed=owed,
+        groups=groups,
+        constant=float(mean[last]),
+        chain=chain,
+        jobs=len(present),
+        seen=int(present.sum()),
+        agrees=terms.agrees(got, present),
     )

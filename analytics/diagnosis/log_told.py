@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import comb
 
 import numpy as np
@@ -18,6 +19,9 @@ HARDER = ("pull-history", "rising")
 PLACES = 4.0
 FEWEST_PULLS, LEAST_RISE, LAST_PULLS = 3, 2.0, 5
 
+Placed = Callable[[frozenset[str]], Iterable[tuple[str, bool, int]]]
+"""Where these faults were on all other parts: place as written, on this mould or not, how often."""
+
 
 def told_by_log(
     trade: Trade,
@@ -26,11 +30,13 @@ def told_by_log(
     row: int,
     faults: Sequence[str],
     seen: Mapping[str, str],
+    placed: Placed | None = None,
 ) -> tuple[Observation, ...]:
     """What the log itself says of the part at `row` of the jobs table, besides its own record.
 
     `faults` are those asked about; `defects` has part_id, defect and, where the log tells it,
-    place. A check somebody has done (`seen`) is not answered again.
+    place. A check somebody has done (`seen`) is not answered again. Where `placed` counts the
+    places, the tables need hold no more than the part itself and its mould's last pulls.
     """
     mould = jobs["mould_id"].iloc[row]
     if pd.isna(mould):
@@ -38,33 +44,49 @@ def told_by_log(
     pulls = np.flatnonzero((jobs["mould_id"] == mould).to_numpy(dtype=bool))
     found = []
     if SAME_PLACE[0] not in seen:
-        found += _same_places(trade, jobs, defects, row, pulls, faults)
+        counted = placed or _placed_in(jobs, defects, row, pulls)
+        found += _same_places(trade, defects, str(jobs["part_id"].iloc[row]), faults, counted)
     if HARDER[0] not in seen:
         found += _harder(trade, jobs, row, pulls)
     return tuple(found)
 
 
+def _with_place(defects: pd.DataFrame) -> pd.DataFrame:
+    return defects.dropna(subset=["place"]) if "place" in defects else defects.iloc[:0]
+
+
+def _placed_in(
+    jobs: pd.DataFrame, defects: pd.DataFrame, row: int, pulls: NDArray[np.intp]
+) -> Placed:
+    """The places counted in the log's own tables."""
+    told = _with_place(defects)
+    told = told[told["part_id"] != jobs["part_id"].iloc[row]]
+    here = told["part_id"].isin(set(jobs["part_id"].iloc[pulls]))
+
+    def placed(names: frozenset[str]) -> Iterable[tuple[str, bool, int]]:
+        alike = told["defect"].isin(names)
+        return (
+            (str(p), bool(on), 1) for p, on in zip(told["place"][alike], here[alike], strict=True)
+        )
+
+    return placed
+
+
 def _same_places(
-    trade: Trade,
-    jobs: pd.DataFrame,
-    defects: pd.DataFrame,
-    row: int,
-    pulls: NDArray[np.intp],
-    faults: Sequence[str],
+    trade: Trade, defects: pd.DataFrame, part: str, faults: Sequence[str], placed: Placed
 ) -> list[Observation]:
     """A fault in the place where other parts of this mould have it too, against luck."""
-    part = jobs["part_id"].iloc[row]
-    placed = defects.dropna(subset=["place"]) if "place" in defects else defects.iloc[:0]
-    own = placed[(placed["part_id"] == part) & placed["defect"].isin(set(faults))]
+    told = _with_place(defects)
+    own = told[(told["part_id"] == part) & told["defect"].isin(set(faults))]
     for defect, place in zip(own["defect"], own.get("place", ()), strict=True):
         kin = trade.families[trade.family_index(defect)]
-        alike = placed[placed["defect"].isin({kin.id, *kin.members}) & (placed["part_id"] != part)]
-        here = alike["part_id"].isin(set(jobs["part_id"].iloc[pulls]))
-        same = alike["place"].map(_plain) == _plain(place)
-        again = int((here & same).sum())
+        many: Counter[tuple[bool, bool]] = Counter()
+        for other, on_mould, times in placed(frozenset({kin.id, *kin.members})):
+            many[on_mould, _plain(other) == _plain(place)] += times
+        again, elsewhere = many[True, True], many[False, True]
         if again:
-            usual = ((~here & same).sum() + 1) / ((~here).sum() + PLACES)
-            by_luck = _so_often(again, int(here.sum()), float(usual))
+            usual = (elsewhere + 1) / (elsewhere + many[False, False] + PLACES)
+            by_luck = _so_often(again, again + many[True, False], usual)
             text = f'"{place}" on {again + 1} parts of this mould'
             return [_finding(trade, SAME_PLACE, text, by_luck)]
     return []

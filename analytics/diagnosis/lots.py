@@ -52,8 +52,9 @@ def lot_ratios(jobs: pd.DataFrame) -> Floats:
 
     Cups whose lot nobody wrote down stand together as the lot of their month.
     """
-    lots = [_codes(jobs, f"{role}_lot") for role in ROLES]
-    cans = [_codes(jobs, f"{role}_catalyst_lot") for role in ROLES]
+    month = "month " + jobs["month"].astype("str").fillna("?")
+    lots = [_codes(jobs[f"{role}_lot"], month) for role in ROLES]
+    cans = [_codes(jobs[f"{role}_catalyst_lot"], month) for role in ROLES]
     names = pd.factorize(np.concatenate(cans))[0].reshape(len(ROLES), len(jobs))
     codes = [pd.factorize(lot)[0] for lot in lots]
     sizes = [int(code.max(initial=-1)) + 1 for code in (*codes, names)]
@@ -67,10 +68,9 @@ def lot_ratios(jobs: pd.DataFrame) -> Floats:
                      ratio[names[0] + starts[-2]]], axis=1)  # fmt: skip
 
 
-def _codes(jobs: pd.DataFrame, column: str) -> NDArray[np.object_]:
+def _codes(lot: pd.Series[str], month: pd.Series[str]) -> NDArray[np.object_]:
     """The lot of every job by name, by its month where it has none."""
-    month = "month " + jobs["month"].astype("str").fillna("?")
-    return jobs[column].astype("str").where(jobs[column].notna(), month).to_numpy(dtype=object)
+    return lot.astype("str").where(lot.notna(), month).to_numpy(dtype=object)
 
 
 def _cups(jobs: pd.DataFrame, role: str, lot: Ints, catalyst: Ints) -> _Cups:

@@ -8,9 +8,10 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from analytics.diagnosis.believing import believed
 from analytics.diagnosis.exposure import Exposure
 from analytics.diagnosis.learning import LEAK, NEARBY, RESIDUAL, nearby_grades
-from analytics.diagnosis.model import UNKNOWN, ShopModel
+from analytics.diagnosis.model import UNKNOWN, ShopModel, with_leak
 from analytics.diagnosis.suspects import GROUPS
 
 Floats = NDArray[np.float64]
@@ -28,6 +29,10 @@ class Faults:
 
     def __len__(self) -> int:
         return len(self.row)
+
+    def of(self, rows: Ints) -> Faults:
+        """The faults in these rows alone."""
+        return Faults(self.row[rows], self.part[rows], self.defect[rows], self.family[rows])
 
 
 def hazard_shares(model: ShopModel, jobs: pd.DataFrame, faults: Faults) -> Floats:
@@ -47,7 +52,8 @@ def hazard_shares(model: ShopModel, jobs: pd.DataFrame, faults: Faults) -> Float
             model, int(family), near.of(rows), filled[rows], jobs.iloc[faults.row[mine]]
         )
         own[mine] = hazard.sum(axis=1)
-        shares[mine] = hazard / np.maximum(own[mine], 1e-300)[:, None]
+        plain = hazard / np.maximum(own[mine], 1e-300)[:, None]
+        shares[mine] = believed(plain, with_leak(model.trade.share[:, family]), model.belief)
     return _with_roots(model, faults, shares, own)
 
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from analytics.diagnosis.alike import told_parts
+from analytics.diagnosis.believing import belief, believed
 from analytics.diagnosis.exposure import TRADE, Exposure, exposures
 from analytics.diagnosis.inference import Network
 from analytics.diagnosis.learning import (
@@ -50,6 +52,22 @@ class Hazards:
     def total(self) -> Floats:
         return self.recorded + self.hidden
 
+    def believed(self, share: Floats, power: float) -> Hazards:
+        """The same hazards in sum, each drawn to the trade's `share` (K, F) of the faults.
+
+        See `believing`: the evidence of the record is believed to this `power` only.
+        """
+        whole = self.total.sum(axis=0) + self.leak
+        own = np.vstack([self.total, self.leak]) / np.maximum(whole, 1e-300)
+        drawn = believed(own.T, with_leak(share).T, power).T * whole
+        ratio = drawn[:-1] / np.maximum(self.total, 1e-300)
+        return Hazards(self.recorded * ratio, self.hidden * ratio, drawn[-1], self.grade)
+
+
+def with_leak(share: Floats) -> Floats:
+    """(K + 1, ...) the trade's shares of a fault's cases, what nobody can name last."""
+    return np.concatenate([share, np.full((1, *share.shape[1:]), LEAK)]) / (1 + LEAK)
+
 
 @dataclass(frozen=True)
 class ShopModel:
@@ -65,6 +83,11 @@ class ShopModel:
     exposure: Exposure
     lots: Floats
     jobs: int
+
+    @cached_property
+    def belief(self) -> float:
+        """The power to which a record's evidence is believed in this shop; see `believing`."""
+        return belief([s.agrees for s in self.strengths])
 
     def hazards(self, place: int, groups: Mapping[str, object]) -> Hazards:
         """Hazards of the job at `place` in the jobs table; `groups` are its mould, lots, person."""
@@ -159,7 +182,7 @@ def fit_shop(
     whole = exposures(kin.causes, jobs.assign(**dict(zip(LOT_RATIOS, lots.T, strict=True))))
     rows = np.flatnonzero(told_parts(jobs, defects))
     looked = jobs.iloc[rows]
-    shown = np.stack([_shows(looked, defects, f.members, f.id) for f in kin.families], axis=1)
+    shown = _shown(kin, looked, defects)
     groups = looked[list(GROUPS)].astype("str")
     found = _confirmed(kin, looked["part_id"], confirmed)
     design = Design.of(whole.of(rows), groups, shown, found)
@@ -167,11 +190,16 @@ def fit_shop(
     return ShopModel(kin, strengths, design.usual, design.recorded, whole, lots, len(rows))
 
 
-def _shows(
-    jobs: pd.DataFrame, defects: pd.DataFrame, members: Sequence[str], family: str
-) -> NDArray[np.bool_]:
-    parts = set(defects.loc[defects["defect"].isin({family, *members}), "part_id"])
-    return jobs["part_id"].isin(parts).to_numpy(dtype=bool)
+def _shown(kin: Trade, jobs: pd.DataFrame, defects: pd.DataFrame) -> NDArray[np.bool_]:
+    """(n, F) True where a job shows a defect of the family."""
+    place = {name: f for f, own in enumerate(kin.families) for name in (own.id, *own.members)}
+    codes, parts = pd.factorize(jobs["part_id"])
+    part = parts.get_indexer(pd.Index(defects["part_id"]))
+    family = defects["defect"].map(place).fillna(-1).to_numpy(dtype=np.intp)
+    known = (part >= 0) & (family >= 0)
+    shown = np.zeros((len(parts), len(kin.families)), dtype=bool)
+    shown[part[known], family[known]] = True
+    return shown[codes]
 
 
 def _cases(kin: Trade, confirmed: Sequence[tuple[str, str, str]]) -> Floats:

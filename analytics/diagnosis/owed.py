@@ -100,6 +100,35 @@ def owed_totals(
     faults = _faults(model, jobs, defects, part_ids)
     found = confirmed or {}
     shares = _shares(model, jobs, defects, faults, found, seen or {})
+    return _totals(model, faults, shares, found)
+
+
+def owed_with_totals(
+    model: ShopModel,
+    jobs: pd.DataFrame,
+    defects: pd.DataFrame,
+    part_ids: Sequence[str],
+    lately: Sequence[str],
+    confirmed: Found | None = None,
+    seen: Mapping[str, Mapping[str, str]] | None = None,
+) -> tuple[pd.DataFrame, tuple[OwedTotal, ...]]:
+    """`owed` of these parts and `owed_totals` of the late ones among them, each fault shared once.
+
+    Arguments as `owed`; `lately` are parts out of `part_ids`.
+    """
+    found, checks = confirmed or {}, seen or {}
+    faults = _faults(model, jobs, defects, part_ids)
+    shares = _shares(model, jobs, defects, faults, found, checks)
+    late = np.flatnonzero(np.isin(faults.part, np.array(list(lately), dtype=object)))
+    own, own_shares = faults.of(late), shares[late]
+    if _few(own) and not _few(faults):
+        own_shares = _shares(model, jobs, defects, own, found, checks)
+    return _long(model, faults, shares), _totals(model, own, own_shares, found)
+
+
+def _totals(
+    model: ShopModel, faults: Faults, shares: Floats, found: Found
+) -> tuple[OwedTotal, ...]:
     proved = _proved(model, faults, found)
     low, high = _bounds(model, faults, shares, proved)
     counted = np.bincount(proved[proved >= 0], minlength=shares.shape[1])
@@ -150,15 +179,21 @@ def _shares(
     seen: Mapping[str, Mapping[str, str]],
 ) -> Floats:
     """(faults, K + 1) share of every cause, something else last."""
-    few = len(set(faults.part)) <= FEW_PARTS
     shares = (
-        _judged(model, jobs, defects, faults, seen) if few else hazard_shares(model, jobs, faults)
+        _judged(model, jobs, defects, faults, seen)
+        if _few(faults)
+        else hazard_shares(model, jobs, faults)
     )
     proved = _proved(model, faults, confirmed)
     certain = np.flatnonzero(proved >= 0)
     shares[certain] = 0.0
     shares[certain, proved[certain]] = 1.0
     return shares
+
+
+def _few(faults: Faults) -> bool:
+    """Whether the parts are few enough to judge them one by one."""
+    return len(set(faults.part)) <= FEW_PARTS
 
 
 def _judged(

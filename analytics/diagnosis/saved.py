@@ -97,7 +97,7 @@ def model_bytes(model: ShopModel) -> bytes:
     made = io.BytesIO()
     arrays["plain"] = np.frombuffer(plain.encode(), dtype=np.uint8)
     np.savez(made, allow_pickle=False, **arrays)
-    return _sealed(made.getvalue())
+    return sealed(made.getvalue())
 
 
 def model_of(content: bytes | None, knowledge: Knowledge, jobs: pd.DataFrame) -> ShopModel | None:
@@ -108,12 +108,16 @@ def model_of(content: bytes | None, knowledge: Knowledge, jobs: pd.DataFrame) ->
     with np.load(io.BytesIO(whole), allow_pickle=False) as arrays:
         kept = _unpacked(json.loads(arrays["plain"].tobytes()), arrays)
     kin = replace(trade(knowledge), **kept["trade"])
-    told = jobs.assign(**dict(zip(LOT_RATIOS, kept["model"]["lots"].T, strict=True)))
+    own = kept["model"]
+    if set(LOT_RATIOS) <= set(jobs.columns):
+        # a few of the jobs bring their lots along, see `pieces`
+        own["lots"] = jobs[list(LOT_RATIOS)].to_numpy()
+    told = jobs.assign(**dict(zip(LOT_RATIOS, own["lots"].T, strict=True)))
     return ShopModel(
         trade=kin,
         strengths=tuple(Strengths(**one) for one in kept["strengths"]),
         exposure=LaterExposure(kin.causes, told),
-        **kept["model"],
+        **own,
     )
 
 
@@ -121,7 +125,7 @@ def table_bytes(table: pd.DataFrame) -> bytes:
     """A table as Parquet."""
     made = io.BytesIO()
     table.to_parquet(made, engine="pyarrow", compression="lz4", index=False)
-    return _sealed(made.getvalue())
+    return sealed(made.getvalue())
 
 
 def table_of(content: bytes | None) -> pd.DataFrame | None:
@@ -161,7 +165,7 @@ def _unpacked(value: Any, arrays: Mapping[str, NDArray[Any]]) -> Any:
     return value
 
 
-def _sealed(content: bytes) -> bytes:
+def sealed(content: bytes) -> bytes:
     return hashlib.sha256(content).digest() + content
 
 

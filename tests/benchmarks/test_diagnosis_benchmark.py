@@ -8,8 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from analytics.knowledge.loading import load_knowledge
 from tests.benchmarks.diagnosis.__main__ import main
 from tests.benchmarks.diagnosis.cases import Case
+from tests.benchmarks.diagnosis.perturbed import multiplied, nature_of, perturbed
 from tests.benchmarks.diagnosis.rivals import RIVALS
 from tests.benchmarks.diagnosis.scores import (
     calibration_error,
@@ -75,3 +77,20 @@ def test_faults_of_one_part_are_drawn_together() -> None:
     weights = part_weights(given.cluster)
     assert (weights[:, 0] == weights[:, 1]).all()
     assert mean_values(given, given.recorded, weights)[0, 0] == pytest.approx(2 / 3)
+
+
+def test_bent_shops_each_have_a_nature_of_their_own() -> None:
+    first, second = (nature_of(load_knowledge(), np.random.default_rng(seed)) for seed in (1, 2))
+    assert first.strengths != second.strengths
+    assert first.moved != second.moved
+
+
+def test_a_bent_shop_is_the_same_for_the_same_seed() -> None:
+    one, again = (next(perturbed(60, 1, load_knowledge(), most=10, seed=4)) for _ in range(2))
+    assert one.cases
+    assert one.cases == again.cases
+
+
+def test_causes_that_multiply_do_more_together_than_apart() -> None:
+    alone = multiplied({"too-cold": 0.2})["too-cold"]
+    assert multiplied({"too-cold": 0.2, "gelcoat-too-thin": 0.2})["too-cold"] > 2 * alone

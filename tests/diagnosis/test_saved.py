@@ -72,6 +72,7 @@ def test_every_part_of_a_kept_model_is_as_it_was() -> None:
     for name in ("share", "hazard", "chain"):
         np.testing.assert_array_equal(getattr(again.trade, name), getattr(model.trade, name))
     assert again.jobs == model.jobs
+    assert again.belief == model.belief
     for one, other in zip(model.strengths, again.strengths, strict=True):
         assert other.groups == one.groups
         np.testing.assert_array_equal(other.shape, one.shape)

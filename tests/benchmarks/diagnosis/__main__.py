@@ -19,6 +19,8 @@ from tests.benchmarks.diagnosis.cases import Measured
 from tests.benchmarks.diagnosis.innocence import Innocent, innocent_logs
 from tests.benchmarks.diagnosis.labelled import labelled
 from tests.benchmarks.diagnosis.other_mechanisms import stressed
+from tests.benchmarks.diagnosis.perturbed import SHOPS as BENT_SHOPS
+from tests.benchmarks.diagnosis.perturbed import perturbed
 from tests.benchmarks.diagnosis.rivals import RIVALS
 from tests.benchmarks.diagnosis.scores import Scored, scored, together
 from tests.benchmarks.diagnosis.simulated import QUICK_SHOPS, SHOPS, simulated
@@ -41,6 +43,8 @@ def arguments() -> argparse.ArgumentParser:
     parser.add_argument("--labelled", type=Path, metavar="FOLDER", help="labelled logs, by shop")
     parser.add_argument("--failed", type=int, default=400, help="failed parts asked about per shop")
     parser.add_argument("--innocent", type=int, help="logs without guilt to look at")
+    parser.add_argument("--bent", action="store_true",
+                        help="also shops where the trade is half right: to choose on")  # fmt: skip
     parser.add_argument("--other-mechanisms", action="store_true",
                         help="also the simulator kept for last: do not tune to it")  # fmt: skip
     parser.add_argument("--seed", type=int, default=2024)
@@ -81,6 +85,8 @@ def _shops(given: argparse.Namespace, knowledge: Knowledge) -> Iterator[Measured
             yield from simulated(size, shops, knowledge, most=given.failed, seed=given.seed)
     if given.labelled:
         yield from labelled(given.labelled, knowledge, most=given.failed, seed=given.seed)
+    for size, shops in BENT_SHOPS.items() if given.bent else ():
+        yield from perturbed(size, shops, knowledge, most=given.failed, seed=given.seed)
     if given.other_mechanisms:
         yield from stressed(knowledge, most=given.failed, seed=given.seed)
 
