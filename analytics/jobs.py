@@ -12,7 +12,7 @@ from analytics.knowledge.loading import load_knowledge
 from analytics.knowledge.model import Knowledge
 from analytics.physics import air as air_physics
 from analytics.physics import curing, gel_time
-from analytics.records.log import Log
+from analytics.records.log import ORIGIN, Log
 
 MIX_ROLES = ("gelcoat", "resin")
 MIX_FIELDS = (
@@ -29,18 +29,19 @@ MOULD_FACTS = ("mould_condition", "mould_draft")
 def jobs_table(log: Log, knowledge: Knowledge | None = None) -> pd.DataFrame:
     """One row per part, oldest first: its own fields, its mixes, filled air and derived waits.
 
-    Columns: every part field; every mix field prefixed `gelcoat_`/`resin_`; `started` (datetime);
-    `air_c`, `humidity_pct`, `mould_condition`, `mould_draft`, `pulls_since_renewal`,
-    `mould_pulls_total`, `wax_coats` filled where another record tells them, with `<field>_from`
-    naming where from ("part", "mix", "logger", "mould", "neighbours"; missing when unknown); and
-    dew_margin_c [°C], night_low_c [°C], backup_h20 and demould_h20 [h at 20 °C], pva_h_ref_min
-    [min at 20 °C and 50 %], gelcoat_gel_ratio and resin_gel_ratio [observed/expected],
-    laying_over_gel [-], resin_to_glass [-], film_spread [-], mould_young_pulls, mould_deep,
-    mould_corner_radius_mm, month, day. Missing stays missing. Waits and gel times are compared
-    across temperatures by the gel-time constants of `knowledge` (the built-in trade's if None).
+    Columns: every part field, but not where it was read from nor its cells as typed; every mix
+    field prefixed `gelcoat_`/`resin_`; `started` (datetime); `air_c`, `humidity_pct`,
+    `mould_condition`, `mould_draft`, `pulls_since_renewal`, `mould_pulls_total`, `wax_coats`
+    filled where another record tells them, with `<field>_from` naming where from ("part", "mix",
+    "logger", "mould", "neighbours"; missing when unknown); and dew_margin_c [°C],
+    night_low_c [°C], backup_h20 and demould_h20 [h at 20 °C], pva_h_ref_min [min at 20 °C and
+    50 %], gelcoat_gel_ratio and resin_gel_ratio [observed/expected], laying_over_gel [-],
+    resin_to_glass [-], film_spread [-], mould_young_pulls, mould_deep, mould_corner_radius_mm,
+    month, day. Missing stays missing. Waits and gel times are compared across temperatures by
+    the gel-time constants of `knowledge` (the built-in trade's if None).
     """
     law = (knowledge or load_knowledge()).constants
-    jobs = _with_start(log.parts)
+    jobs = _with_start(log.parts.drop(columns=list(ORIGIN)))
     jobs = _with_mixes(jobs, log.batches)
     jobs = _with_mould_history(jobs, log.moulds)
     jobs = _with_air(jobs, log.logger)

@@ -13,7 +13,7 @@ from analytics.errors import QuestionError
 from analytics.jobs import MIX_ROLES
 from analytics.records.cells import id_key
 from analytics.records.fields import dictionary
-from analytics.records.log import Log
+from analytics.records.log import ORIGIN, Log
 
 FROM = "_from"
 _MARKS = dict.fromkeys([*(c for c in range(0x3001) if chr(c).isspace()), *map(ord, "_-./#")])
@@ -52,8 +52,10 @@ def listed_records(jobs: pd.DataFrame, log: Log) -> dict[str, Any]:
     filled = [name for name in jobs.columns if name.endswith(FROM)]
     faults = _faults(log.defects)
     mixes = _mixes(log.batches)
+    read_from = _origins(log.parts)
     parts = []
     for job in jobs.to_dict("records"):
+        origin = read_from[job["part_id"]]
         part = {name: _plain(job[name]) for name in fields}
         part["defects"] = faults.get(job["part_id"], [])
         for role in MIX_ROLES:
@@ -63,8 +65,8 @@ def listed_records(jobs: pd.DataFrame, log: Log) -> dict[str, Any]:
             for name in filled
             if isinstance(job[name], str) and job[name] != "part"
         }
-        part["raw"] = _cells(job["raw"])
-        part["origin"] = {name: _plain(job[name]) for name in ("file", "sheet", "row")}
+        part["raw"] = _cells(origin.pop("raw"))
+        part["origin"] = {name: _plain(value) for name, value in origin.items()}
         parts.append(part)
     units = {f.id: f.unit for f in dictionary().fields if f.unit}
     return {"units": units, "parts": parts}
@@ -87,6 +89,12 @@ def _mixes(batches: pd.DataFrame) -> dict[str, dict[str, Any]]:
         }
         for batch in batches.to_dict("records")
     }
+
+
+def _origins(parts: pd.DataFrame) -> dict[str, dict[str, Any]]:
+    """Where each part was read from, and its cells as typed."""
+    told = parts[list(ORIGIN)].to_dict("records")
+    return dict(zip(parts["part_id"], told, strict=True))
 
 
 def _cells(raw: Any) -> Any:

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 
-from analytics.catalyst.answer import CatalystAdvice, Density, DoseLimits, GelTime, LearntLaw
+from analytics.catalyst.answer import (
+    CatalystAdvice,
+    Density,
+    DoseLimits,
+    GelTime,
+    LearntLaw,
+    SetAside,
+)
 from analytics.catalyst.cautions import Basis, Pot, cure_risks, ten_cautions
 from analytics.catalyst.choice import Choice, choose, in_window
 from analytics.catalyst.dose_range import SheetRange, as_volume, catalyst_density, dose_limits
@@ -38,14 +46,25 @@ from analytics.physics.dose import catalyst_g, catalyst_ml
 from analytics.records.log import Log
 
 DOSE_PLACES = 3
+MOST_TOLD = 8
+"""Data-sheet points whose model is kept beside the one without them."""
 
 
 @dataclass(frozen=True)
 class Learnt:
-    """One material's gel times and the model fitted to them; keep it while the log is unchanged."""
+    """One material's gel times and the model fitted to them; keep it while the log is unchanged.
+
+    `told` holds what was learnt with a data-sheet point more, for the next time it is asked.
+    """
 
     readings: GelReadings
     model: GelTimeModel
+    told: dict[SheetPoint, Learnt] = field(default_factory=dict, compare=False, repr=False)
+
+    @cached_property
+    def set_aside(self) -> tuple[SetAside, ...]:
+        """The records that do not count: impossible ones, and likely slips of the pen."""
+        return (*self.readings.set_aside, *slips(self.model))
 
 
 def learn(log: Log, knowledge: Knowledge, material: str) -> Learnt:
@@ -58,9 +77,15 @@ def learn(log: Log, knowledge: Knowledge, material: str) -> Learnt:
 
 def taught(known: Learnt, knowledge: Knowledge, kind: str, told: SheetPoint) -> Learnt:
     """The same with a gel time off a data sheet that is not in the lots table."""
-    readings = replace(known.readings, sheet=(*known.readings.sheet, told))
-    model = GelTimeModel(GelPrior.of(knowledge.constants, kind))
-    return Learnt(readings, model.fit(readings.records, readings.sheet))
+    learnt = known.told.get(told)
+    if learnt is None:
+        readings = replace(known.readings, sheet=(*known.readings.sheet, told))
+        model = GelTimeModel(GelPrior.of(knowledge.constants, kind))
+        learnt = Learnt(readings, model.fit(readings.records, readings.sheet))
+        for oldest in list(known.told)[: len(known.told) + 1 - MOST_TOLD]:
+            known.told.pop(oldest, None)
+        known.told[told] = learnt
+    return learnt
 
 
 def advise(
@@ -205,7 +230,7 @@ def _answer(
         warnings=known_doubts(question, readings, model, choice),
         jobs_used=basis.jobs_used,
         last_record=basis.last_record,
-        set_aside=(*readings.set_aside, *slips(model)),
+        set_aside=known.set_aside,
         law=_law(question, model),
         ask_first=sheet_wanted(readings, basis.jobs_used, question.product),
     )

@@ -128,9 +128,12 @@ def doses_set(
 
 def decisions(entries: Iterable[Written], log: Log) -> tuple[Decision, ...]:
     """Every dose written down as set, newest first, each with what came of it."""
+    written = list(entries)
+    if not written:
+        return ()
     timed = log.batches.dropna(subset=["gel_min", "catalyst_pct", "date"])
     timed = timed.assign(when=moment(timed))
-    found = [_decision(entry, timed) for entry in entries]
+    found = [_decision(entry, timed) for entry in written]
     return tuple(sorted(found, key=lambda one: one.at, reverse=True))
 
 

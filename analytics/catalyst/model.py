@@ -260,6 +260,6 @@ def _held(design: Design, column: int, mean: float, sd: float) -> Design:
 
 
 def _one_hot(values: Sequence[str], names: Sequence[str]) -> Floats:
-    return np.array([[float(value == name) for name in names] for value in values]).reshape(
-        len(values), len(names)
-    )
+    place = {name: at for at, name in enumerate(names)}
+    at = np.array([place.get(value, -1) for value in values], dtype=np.intp)
+    return (at[:, None] == np.arange(len(names))).astype(np.float64)

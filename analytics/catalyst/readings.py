@@ -80,20 +80,26 @@ def gel_readings(log: Log, material: str) -> GelReadings:
 
 def last_temperature(log: Log, today: date) -> Reading | None:
     """The newest logger reading up to the end of today, else the newest beside a mix or part."""
-    logged = log.logger.rename(columns={"timestamp": "when"})
+    logged = log.logger[["timestamp", "air_c"]].set_axis(["when", "air_c"], axis=1)
+    read = _newest(logged, today, "logger")
+    if read is not None:
+        return read
     written = [
-        table.assign(when=moment(table, clock))
+        table[["air_c"]].assign(when=moment(table, clock))
         for table, clock in ((log.batches, "time"), (log.parts, "start_time"))
     ]
-    by_hand = pd.concat([table[["when", "air_c"]] for table in written])
-    for where, table in (("logger", logged), ("job log", by_hand)):
-        read = table.dropna(subset=["when", "air_c"])
-        read = read[read["when"] <= datetime.combine(today, time.max)]
-        if len(read):
-            newest = read.sort_values("when", kind="stable").iloc[-1]
-            when = pd.Timestamp(newest["when"]).to_pydatetime()
-            return Reading(float(newest["air_c"]), when, where)
-    return None
+    return _newest(pd.concat(written), today, "job log")
+
+
+def _newest(table: pd.DataFrame, today: date, where: str) -> Reading | None:
+    """The newest row up to the end of today; of several, the one written last."""
+    read = table.dropna()
+    read = read[read["when"] <= datetime.combine(today, time.max)]
+    if read.empty:
+        return None
+    newest = read[read["when"] == read["when"].max()].iloc[-1]
+    when = pd.Timestamp(newest["when"]).to_pydatetime()
+    return Reading(float(newest["air_c"]), when, where)
 
 
 @dataclass(frozen=True)
@@ -128,8 +134,11 @@ def _known(cell: Any) -> Any:
 
 def moment(table: pd.DataFrame, clock: str = "time") -> pd.Series:
     """Date and clock time; midday where no time was written."""
-    hours = pd.to_timedelta(table[clock].fillna("12:00") + ":00", errors="coerce")
-    return pd.to_datetime(table["date"]) + hours.fillna(pd.Timedelta("12h"))
+    # a log has far fewer clock times than rows: each is read once
+    place, clocks = pd.factorize(table[clock].fillna("12:00"))
+    hours = pd.to_timedelta(pd.Series(clocks, dtype="str") + ":00", errors="coerce")
+    hours = hours.fillna(pd.Timedelta("12h"))
+    return pd.to_datetime(table["date"]) + hours.take(place).set_axis(table.index)
 
 
 def mix_temperature(mixes: pd.DataFrame, log: Log) -> pd.Series:
@@ -153,8 +162,8 @@ def _part_air(mixes: pd.DataFrame, log: Log) -> pd.Series:
 
 def _logger_air(mixes: pd.DataFrame, logger: pd.DataFrame) -> pd.Series:
     """The logger within an hour of the mix; unknown where the mix has no clock time."""
-    read = logger.dropna(subset=["timestamp", "air_c"]).sort_values("timestamp")
     asked = moment(mixes)[mixes["time"].notna()].dropna().sort_values()
+    read = logger[["timestamp", "air_c"]].dropna().sort_values("timestamp")
     if read.empty or asked.empty:
         return pd.Series(np.nan, index=mixes.index)
     met = pd.merge_asof(
@@ -172,7 +181,8 @@ def _products(lots: pd.DataFrame, material: str) -> dict[str, str]:
 
 def _product(mixes: pd.DataFrame, products: dict[str, str]) -> pd.Series:
     """What the mix says, else what its lot is, else the shop's only product, else empty."""
-    by_lot = [products.get(lot, _only(products)) for lot in mixes["lot"]]
+    only = _only(products)
+    by_lot = [products.get(lot, only) for lot in mixes["lot"]]
     return mixes["product"].fillna(pd.Series(by_lot, index=mixes.index, dtype="str"))
 
 
@@ -197,20 +207,18 @@ def _names(mixes: pd.DataFrame, parts: pd.DataFrame) -> pd.Series:
         for role in ("gelcoat_batch_id", "resin_batch_id")
     ).dropna()
     part_of = uses.drop_duplicates("batch_id").set_index("batch_id")["part_id"]
-    return pd.Series(
-        [_name(*row) for row in zip(
-            mixes["batch_id"], mixes["batch_id"].map(part_of), mixes["sheet"], mixes["row"],
-            strict=True,
-        )],
-        index=mixes.index, dtype="str",
-    )  # fmt: skip
+    parts_of = mixes["batch_id"].map(part_of)
+    texts = [column.astype("str").fillna("").tolist() for column in (
+        mixes["batch_id"], parts_of, mixes["sheet"]
+    )]  # fmt: skip
+    names = [_name(*row) for row in zip(*texts, mixes["row"].tolist(), strict=True)]
+    return pd.Series(names, index=mixes.index, dtype="str")
 
 
 def _name(batch_id: str, part_id: str, sheet: str, row: int) -> str:
-    if pd.isna(batch_id):
-        place = "" if pd.isna(sheet) else f" of {sheet}"
-        return f"row {row}{place}"
-    if pd.isna(part_id) or str(batch_id).startswith(str(part_id)):
+    if not batch_id:
+        return f"row {row} of {sheet}" if sheet else f"row {row}"
+    if not part_id or batch_id.startswith(part_id):
         return f"mix {batch_id}"
     return f"mix {batch_id} (part {part_id})"
 

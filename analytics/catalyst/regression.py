@@ -5,13 +5,13 @@ Closed form for the coefficients, a grid for the two spreads, a few rounds to we
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from analytics.catalyst.normal import Fits, Floats, Sums
+from analytics.catalyst.normal import Fits, Floats, Rows, Sums
 
 Flags = NDArray[np.bool_]
 
@@ -54,6 +54,16 @@ class Design:
     no_lot: Flags
     known_sd: Floats
 
+    @cached_property
+    def rows(self) -> Rows:
+        """The rows of `x` in the form that is quick to sum over."""
+        return Rows.of(self.x, self.lots)
+
+    @cached_property
+    def misfit(self) -> Floats:
+        """(rows,) how far each `y` is from what was believed before."""
+        return np.asarray(self.y - self.rows.times(self.prior_mean))
+
 
 class PooledRegression:
     """Linear regression with normal priors, a spread between lots and a share of slips.
@@ -90,14 +100,14 @@ class PooledRegression:
 
     def linear(self, x: Floats) -> tuple[Floats, Floats]:
         """Mean and variance of x @ coefficients for each row of `x`, without noise."""
-        return x @ self.mean_, np.einsum("ij,jk,ik->i", x, self.covariance_, x)
+        return x @ self.mean_, np.sum((x @ self.covariance_) * x, axis=1)
 
     def _first_look(self, design: Design) -> Floats:
         """Chance that each row is sound, judged by its distance from the middle of the others.
 
         Starting from full trust lets two slips that agree drag the fit along with them.
         """
-        misfit = design.y - design.x @ design.prior_mean
+        misfit = design.misfit
         records = np.isnan(design.known_sd)
         if records.any():
             misfit = misfit - np.median(misfit[records])
@@ -105,7 +115,7 @@ class PooledRegression:
         return self._chance_sound(misfit**2, usual, design)
 
     def _weigh(self, design: Design) -> Floats:
-        mean, variance = self.linear(design.x)
+        mean, variance = design.rows.times(self.mean_), design.rows.variance(self.covariance_)
         usual = np.where(design.no_lot, self._scatter_no_lot, self._scatter_in_lot)
         return self._chance_sound((design.y - mean) ** 2 + variance, usual, design)
 
@@ -148,37 +158,33 @@ class PooledRegression:
 
     def _solve(self, design: Design, noise: Floats, lot: Floats) -> Fits:
         """The fit at each pair of spreads."""
-        in_lot, no_lot, fixed = self._row_sums(design)
+        sums = self._row_sums(design)
         for_lot, for_no_lot = noise**-2.0, 1.0 / (noise**2 + lot**2)
+        scales = np.stack([for_lot, for_no_lot, np.ones_like(noise)], axis=1)
 
-        def total(part: Callable[[Sums], Floats]) -> Floats:
-            parts = (part(in_lot), part(no_lot), part(fixed))
-            scales = (for_lot, for_no_lot, np.ones_like(noise))
-            return np.asarray(
-                sum(np.multiply.outer(s, p) for s, p in zip(scales, parts, strict=True))
-            )
+        def total(piece: str) -> Floats:
+            return np.tensordot(scales, np.stack([getattr(one, piece) for one in sums]), axes=1)
 
         law = design.x.shape[1] - design.lots
         prior = design.prior_sd[:law] ** -2.0
         fits = Fits.of(
-            total(lambda sums: sums.gram[:law, :law]) + np.diag(prior),
-            total(lambda sums: sums.gram[:law, law:]),
-            total(lambda sums: np.diag(sums.gram)[law:]) + lot[:, None] ** -2.0,
-            total(lambda sums: sums.cross),
+            total("law") + np.diag(prior),
+            total("between"),
+            total("lots") + lot[:, None] ** -2.0,
+            total("cross"),
         )
-        rows = in_lot.rows * np.log(for_lot) + no_lot.rows * np.log(for_no_lot)
+        rows = sums[0].rows * np.log(for_lot) + sums[1].rows * np.log(for_no_lot)
         beliefs = np.log(prior).sum() - 2.0 * design.lots * np.log(lot)
-        constant = rows + beliefs - total(lambda sums: sums.square)
+        constant = rows + beliefs - total("square")
         return replace(fits, score=fits.score + 0.5 * constant)
 
     def _row_sums(self, design: Design) -> tuple[Sums, Sums, Sums]:
         """Sums over sound records of known lots, of unknown lots, and rows of a noise known."""
         records = np.isnan(design.known_sd)
         slips = np.where(records, (1 - self.sound_) / self.slip_sd**2, 0.0)
-        misfit = design.y - design.x @ design.prior_mean
         sheets = np.where(records, 0.0, design.known_sd**-2.0)
         return (
-            Sums.of(design.x, misfit, self.sound_ * (records & ~design.no_lot)),
-            Sums.of(design.x, misfit, self.sound_ * (records & design.no_lot)),
-            Sums.of(design.x, misfit, slips + sheets),
+            Sums.of(design.rows, design.misfit, self.sound_ * (records & ~design.no_lot)),
+            Sums.of(design.rows, design.misfit, self.sound_ * (records & design.no_lot)),
+            Sums.of(design.rows, design.misfit, slips + sheets),
         )

@@ -15,7 +15,14 @@ from analytics.catalyst.choice import Choice, choose, dose_to_use, in_window
 from analytics.catalyst.dose_range import SheetRange, catalyst_density, dose_limits
 from analytics.catalyst.doubts import model_warnings
 from analytics.catalyst.instead import instead_of_dose
-from analytics.catalyst.last_year import Followed, LastTime, followed, gel_time_faults, last_time
+from analytics.catalyst.last_year import (
+    Followed,
+    LastTime,
+    Mixed,
+    followed,
+    gel_time_faults,
+    last_time,
+)
 from analytics.catalyst.model import GelTimeModel
 from analytics.catalyst.priors import NINETY_PCT_Z
 from analytics.catalyst.question import (
@@ -148,11 +155,12 @@ def season(
     )  # fmt: skip
     warm, apart = month_temperatures(log, hours)
     faults = gel_time_faults(knowledge, kind)
+    mixed = Mixed.of(log, kind, faults)
     basis = basis_of(known.readings, known.model)
     months = tuple(
         replace(
             _month(month, warm.get(month), question, known.model, density),
-            last_time=last_time(log, kind, month, today, window, faults),
+            last_time=last_time(mixed, month, today, window),
         )
         for month in range(1, 13)
     )
@@ -165,7 +173,7 @@ def season(
         hours=hours,
         months=months,
         faults=tuple(knowledge.defects[fault].title for fault in faults),
-        followed=followed(log, kind, window, faults),
+        followed=followed(mixed, window),
         cautions=season_cautions(question, density, basis, knowledge),
         warnings=(
             *assumed,

@@ -60,7 +60,10 @@ class MonthTemperature:
 def working_hours(log: Log) -> Hours:
     """Hours between the early and the late starts of parts and mixes; 7 to 17 where few are."""
     clocks = pd.concat([log.parts["start_time"], log.batches["time"]]).dropna()
-    hours = pd.to_timedelta(clocks + ":00", errors="coerce").dropna() / pd.Timedelta("1h")
+    # a log has far fewer clock times than rows: each is read once
+    place, distinct = pd.factorize(clocks)
+    read = pd.to_timedelta(pd.Series(distinct, dtype="str") + ":00", errors="coerce")
+    hours = (read / pd.Timedelta("1h")).take(place).dropna()
     if len(hours) < LEAST_STARTS:
         return Hours(*USUAL_HOURS, 0)
     early, late = np.quantile(hours, [0.02, 0.98])
@@ -75,25 +78,26 @@ def month_temperatures(log: Log, hours: Hours) -> tuple[dict[int, MonthTemperatu
     mixes and parts. Months with neither are left out.
     """
     by_hand = _by_hand(log)
-    logged = _logger(log, hours)
     apart = _apart(log)
+    logged = _logger(log, hours)
+    logged = logged.assign(c=logged["c"] + apart)
+    by_logger, hand = (dict(list(one.groupby(one["when"].dt.month))) for one in (logged, by_hand))
     found = {}
     for month in range(1, 13):
-        read = _of_month(logged.assign(c=logged["c"] + apart), month, LEAST_LOGGED, "logger")
-        read = read or _of_month(by_hand, month, LEAST_BY_HAND, "job log")
+        read = _of_month(by_logger.get(month), LEAST_LOGGED, "logger")
+        read = read or _of_month(hand.get(month), LEAST_BY_HAND, "job log")
         if read is not None:
             found[month] = read
     return found, apart
 
 
-def _of_month(read: pd.DataFrame, month: int, least: int, source: str) -> MonthTemperature | None:
-    own = read[read["when"].dt.month == month]
-    if len(own) < least:
+def _of_month(own: pd.DataFrame | None, least: int, source: str) -> MonthTemperature | None:
+    if own is None or len(own) < least:
         return None
     return MonthTemperature(
         np.quantile(own["c"], QUANTILES),
         len(own),
-        int(own["when"].dt.date.nunique()),
+        int(own["when"].dt.normalize().nunique()),
         tuple(sorted(int(year) for year in own["when"].dt.year.unique())),
         source,
     )

@@ -33,7 +33,10 @@ def command(
     """Write down WHAT was changed, so that every month says whether it worked; alone, list them."""
     if what is None and (withdraw or since or hope or moulds):
         raise click.UsageError("Say in a few words what was changed.")
-    with open_shop(store, knowledge_file) as shop:
+    from analytics.shop.safekeeping import store_for_a_look
+
+    where = store_for_a_look(store) if what is None else store
+    with open_shop(where, knowledge_file, make=what is None) as shop:
         if what is None:
             _tell(shop.actions(), shop.month().actions if shop.months() else (), as_json)
         elif withdraw:

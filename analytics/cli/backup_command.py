@@ -15,7 +15,7 @@ def command(file: str, store: str | None, knowledge_file: str | None, as_json: b
 
     A file ending in .laylog-backup beside the store is found again when the store is damaged.
     """
-    with open_shop(store, knowledge_file) as shop:
+    with open_shop(store, knowledge_file, make=False) as shop:
         backup = shop.back_up(file)
     if as_json:
         print_json(backup.to_json())

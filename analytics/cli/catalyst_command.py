@@ -123,7 +123,10 @@ def command(
         "lot": lot,
         "dose_pct": dose,
     }
-    with open_shop(store, knowledge_file) as shop:
+    from analytics.shop.safekeeping import store_for_a_look
+
+    where = store if set_it else store_for_a_look(store)
+    with open_shop(where, knowledge_file) as shop:
         if set_before:
             _tell_set(shop.doses_set(material), as_json)
         elif season:

@@ -40,7 +40,9 @@ def command(
     A way is a value or a range: "1", "3+", "under 12", "12 or more", "5 to 8",
     "drill or paddle", "not 2". Without ways, the two commonest are taken.
     """
-    with open_shop(store, knowledge_file) as shop:
+    from analytics.shop.safekeeping import store_for_a_look
+
+    with open_shop(store_for_a_look(store), knowledge_file) as shop:
         if as_list:
             _list(shop, as_json)
             return

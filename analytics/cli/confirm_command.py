@@ -34,7 +34,7 @@ def command(
         raise click.UsageError("--withdraw takes back what is confirmed; leave the cause out.")
     if not withdraw and cause is None:
         raise click.UsageError("Name the cause that was found, or say --withdraw.")
-    with open_shop(store, knowledge_file) as shop:
+    with open_shop(store, knowledge_file, make=False) as shop:
         answers = shop.why(part, asked=[defect] if defect else [])
         part, faults = answers[0].part, [answer.defect for answer in answers]
         if defect is None and len(faults) > 1:

@@ -30,7 +30,7 @@ def command(
 
     Headings hold the units, days are written 2024-03-31. laylog import reads CSV and XLSX back.
     """
-    with open_shop(store, knowledge_file) as shop:
+    with open_shop(store, knowledge_file, make=False) as shop:
         written = shop.export_to(where, table or "all", replace=replace)
     if as_json:
         print_json({"files": [str(path) for path in written]})

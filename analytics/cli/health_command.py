@@ -13,7 +13,7 @@ from analytics.cli.options import open_shop, print_json, shop_options
 @shop_options
 def command(store: str | None, knowledge_file: str | None, as_json: bool) -> None:
     """Check every page and promise of the store; ends with 2 where something is wrong."""
-    with open_shop(store, knowledge_file) as shop:
+    with open_shop(store, knowledge_file, make=False) as shop:
         health = shop.health()
     if as_json:
         print_json(health.to_json())

@@ -72,8 +72,19 @@ def cli() -> None:
     """
 
 
+def _one_thread_each() -> None:
+    """Keep the linear algebra below numpy to one thread, unless somebody set it otherwise.
+
+    The matrices here are many and small: its threads wait for each other more than they compute,
+    and on a busy machine an answer takes several times as long.
+    """
+    for library in ("OPENBLAS", "OMP", "MKL"):
+        os.environ.setdefault(f"{library}_NUM_THREADS", "1")
+
+
 def main() -> None:
     """Run `laylog`; exit code 0 done, 1 done with problems to look at, 2 could not."""
+    _one_thread_each()
     try:
         cli.main(standalone_mode=False)
     except LaylogError as error:

@@ -42,7 +42,7 @@ def command(
     as_json: bool,
 ) -> None:
     """Review a month (the latest in the log if none is named)."""
-    with open_shop(store, knowledge_file) as shop:
+    with open_shop(store, knowledge_file, make=False) as shop:
         if report is not None:
             _write(report, shop.month_report(month))
         if table is not None:

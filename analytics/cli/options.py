@@ -88,11 +88,13 @@ def shop_options(command: Command) -> Command:
 
 
 @contextmanager
-def open_shop(store: str | None, knowledge_file: str | None) -> Iterator[Shop]:
-    """The shop behind a command, closed afterwards."""
+def open_shop(
+    store: str | None, knowledge_file: str | None, *, make: bool = True
+) -> Iterator[Shop]:
+    """The shop behind a command, closed afterwards; one that only asks must not `make` a store."""
     from analytics.shop import Shop
 
-    shop = Shop.open(store, knowledge_file=knowledge_file, now=datetime.now)
+    shop = Shop.open(store, knowledge_file=knowledge_file, now=datetime.now, make=make)
     try:
         text.speak(shop.units())
         yield shop

@@ -85,7 +85,9 @@ class Warmth(Figure):
 @shop_options
 def command(store: str | None, knowledge_file: str | None, as_json: bool, **asked: Any) -> None:
     """Plan a part for a day: what to weigh out, which mixes, and every step by the clock."""
-    with open_shop(store, knowledge_file) as shop:
+    from analytics.shop.safekeeping import store_for_a_look
+
+    with open_shop(store_for_a_look(store), knowledge_file) as shop:
         plan = shop.plan(**asked)
     if as_json:
         print_json(plan.to_json())

@@ -40,12 +40,12 @@ def command(
     as_json: bool,
 ) -> None:
     """List the parts, or those with TEXT in them; --json gives every field and cell as typed."""
-    with open_shop(store, knowledge_file) as shop:
-        records = shop.records()
+    with open_shop(store, knowledge_file, make=False) as shop:
+        wanted = None
         if text or mould or month or fault:
             found, _ = shop.browse(text, mould=mould, month=month, fault=fault, limit=ALL)
-            wanted = {part.part_id for part in found}
-            records["parts"] = [p for p in records["parts"] if p["part_id"] in wanted]
+            wanted = [part.part_id for part in found]
+        records = shop.records(wanted)
     if as_json:
         print_json(records)
         return

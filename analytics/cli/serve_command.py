@@ -64,6 +64,7 @@ def serve_shop(
     names: tuple[str, ...] = (),
 ) -> None:
     """Serve the dashboard until stopped. Raises LaylogError when the port is taken."""
+    from analytics.shop.ahead import working_ahead
     from dashboard.app import create_app, serve
     from dashboard.sharing import address_here
 
@@ -76,7 +77,8 @@ def serve_shop(
     else:
         click.echo(f"\nThe dashboard is at {address} on this machine only. Stop it with Ctrl+C.")
     try:
-        serve(app, host="0.0.0.0" if shared else "127.0.0.1", port=port)
+        with working_ahead(shop):
+            serve(app, host="0.0.0.0" if shared else "127.0.0.1", port=port)
     except OSError as error:
         raise LaylogError(
             f"the dashboard cannot use port {port} ({error.strerror}): another laylog may be "

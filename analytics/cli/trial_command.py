@@ -58,7 +58,7 @@ def command(
     if action == "assign":
         _assign(name, _one(said), mould, store, knowledge_file, as_json)
         return
-    with open_shop(store, knowledge_file) as shop:
+    with open_shop(store if action == "new" else _there(store), knowledge_file) as shop:
         if action == "new":
             found = shop.new_trial(
                 name, *_two(said), defects=defects, seed=_drawn(seed), field=field,
@@ -70,6 +70,13 @@ def command(
             found = shop.look_at_trial(name)
     _show(found, as_json, planned=action == "new")
     finish(problems=found.verdict == "stop-harm", could_not=False)
+
+
+def _there(store: str | None) -> str:
+    """The store where there is one: only a new trial is a reason to make it."""
+    from analytics.shop.safekeeping import store_for_a_look
+
+    return store_for_a_look(store)
 
 
 def _two(said: tuple[str, ...]) -> tuple[str, str]:
@@ -99,7 +106,7 @@ def _assign(
     name: str, part: str, mould: str | None, store: str | None, knowledge_file: str | None,
     as_json: bool,
 ) -> None:  # fmt: skip
-    with open_shop(store, knowledge_file) as shop:
+    with open_shop(_there(store), knowledge_file) as shop:
         given = shop.assign(name, part, mould)
     if as_json:
         print_json(given.to_json())
@@ -111,7 +118,7 @@ def _assign(
 
 
 def _list(store: str | None, knowledge_file: str | None, as_json: bool) -> None:
-    with open_shop(store, knowledge_file) as shop:
+    with open_shop(_there(store), knowledge_file) as shop:
         looks = [shop.look_at_trial(trial.name) for trial in shop.trials()]
     if as_json:
         print_json({"trials": [look.to_json() for look in looks]})

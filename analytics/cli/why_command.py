@@ -38,7 +38,7 @@ def command(
         raise click.UsageError(
             "--seen, --place and --defect go with one part number, not with --failed."
         )
-    with open_shop(store, knowledge_file) as shop:
+    with open_shop(store, knowledge_file, make=False) as shop:
         if failed:
             answers = (d for p in shop.failed_parts() for d in shop.why(p.part_id))
             _show_failed(answers, as_json)

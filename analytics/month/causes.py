@@ -6,6 +6,7 @@ The shares come from whoever judged the faults; nothing is judged here.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
@@ -60,18 +61,37 @@ def cause_lines(
     faults = np.bincount(
         by_part["at"], weights=by_part["share"], minlength=len(results.jobs)
     ).astype(np.float64)
-    lines = [_line(results, by_part[by_part["cause"] == one.cause], faults, one) for one in totals]
+    spans = [_Span.of(results, parts) for _, parts in list(periods(results))[1:]]
+    own = dict(list(by_part.groupby("cause", observed=True)))
+    none = by_part.iloc[:0]
+    lines = [_line(results, own.get(one.cause, none), faults, one, spans) for one in totals]
     return tuple(sorted(lines, key=lambda line: -line.expected))
 
 
-def _line(results: Results, own: pd.DataFrame, faults: Floats, one: OwedTotal) -> CauseLine:
+@dataclass(frozen=True)
+class _Span:
+    """The parts of a period, and in how many months those looked at were made (0: none were)."""
+
+    parts: Bools
+    months: int
+
+    @staticmethod
+    def of(results: Results, parts: Bools) -> _Span:
+        looked = parts & results.looked
+        return _Span(parts, months_of(results, looked) if looked.any() else 0)
+
+    def per_month(self, at: NDArray[np.intp], share: Floats) -> float | None:
+        return float(share[self.parts[at]].sum()) / self.months if self.months else None
+
+
+def _line(
+    results: Results, own: pd.DataFrame, faults: Floats, one: OwedTotal, spans: Sequence[_Span]
+) -> CauseLine:
     at, share = own["at"].to_numpy(), own["share"].to_numpy()
-    _, last, year_ago, usual = (
-        _per_month(results, at, share, parts) for _, parts in periods(results)
-    )
+    last, year_ago, usual = (span.per_month(at, share) for span in spans)
     now = results.this_month[at]
     part_share = share[now] / faults[at[now]]
-    jobs = results.jobs.iloc[at[now]]
+    jobs = results.jobs[["rework_min", "cost", "outcome"]].iloc[at[now]]
     hours, cost = (_shared(jobs[field], part_share) for field in ("rework_min", "cost"))
     return CauseLine(
         cause=one.cause, title=one.title or NOTHING_SHOWS, expected=one.expected, low=one.low,
@@ -80,12 +100,6 @@ def _line(results: Results, own: pd.DataFrame, faults: Floats, one: OwedTotal) -
         scrap=float(part_share[(jobs["outcome"] == "scrap").to_numpy(dtype=bool)].sum()),
         cost=cost,
     )  # fmt: skip
-
-
-def _per_month(results: Results, at: NDArray[np.intp], share: Floats, parts: Bools) -> float | None:
-    if not (parts & results.looked).any():
-        return None
-    return float(share[parts[at]].sum()) / months_of(results, parts & results.looked)
 
 
 def _shared(value: pd.Series, share: Floats) -> float | None:

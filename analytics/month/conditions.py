@@ -75,13 +75,14 @@ def _as_counted(defects: set[str], results: Results, knowledge: Knowledge) -> tu
 def _condition(results: Results, evidence: Evidence, defects: tuple[str, ...]) -> Condition:
     column = results.jobs[evidence.field]
     name, unit = field_words(evidence.field)
-    known = column.notna().to_numpy(dtype=bool)
     limit = _limit(evidence)
     if evidence.harm == "is" or limit is None:
+        known = column.notna().to_numpy(dtype=bool)
         exposed = _is_one_of(column, evidence.values)
         words = f"{name} {' or '.join(evidence.values)}"
     else:
-        value = column.to_numpy(dtype=np.float64, na_value=np.nan)
+        value = results.figure(evidence.field)
+        known = ~np.isnan(value)
         below = evidence.harm == "below"
         exposed = (value <= limit) if below else (value >= limit)
         side = "at most" if below else "at least"
@@ -92,8 +93,11 @@ def _condition(results: Results, evidence: Evidence, defects: tuple[str, ...]) -
 def _is_one_of(column: pd.Series, values: tuple[str, ...]) -> Bools:
     if column.dtype == "boolean":
         column = column.map({True: "yes", False: "no"})
-    wanted = [value.lower() for value in values]
-    return column.astype("str").str.lower().isin(wanted).to_numpy(dtype=bool)
+    # a column has few different words: each is looked at once
+    place, words = pd.factorize(column)
+    wanted = {value.lower() for value in values}
+    fits = np.array([*(str(word).lower() in wanted for word in words), False], dtype=bool)
+    return fits[place]
 
 
 def condition_looks(results: Results, knowledge: Knowledge) -> list[Look]:
@@ -110,24 +114,29 @@ def condition_looks(results: Results, knowledge: Knowledge) -> list[Look]:
 
 def _more_than_usual(results: Results, condition: Condition) -> float:
     """Chance that luck alone gives this month so much of the condition; 1 with too few parts."""
+    if np.count_nonzero(condition.exposed & results.this_month) < LEAST_EXPOSED:
+        return 1.0
     now = condition.exposed[condition.known & results.this_month]
     before = condition.exposed[condition.known & ~results.this_month]
-    if now.sum() < LEAST_EXPOSED or before.size < LEAST_UNEXPOSED:
+    if before.size < LEAST_UNEXPOSED:
         return 1.0
     return exact_p(share_of(now), share_of(before), more=True)
 
 
 def _goes_with(results: Results, condition: Condition, defect: str) -> float:
     """One-sided P that parts under the condition have the defect more often, mould for mould."""
-    used = results.looked & condition.known & (results.months_back < LOOK_BACK_MONTHS)
-    found, exposed = results.column(defect)[used], condition.exposed[used]
-    now = results.this_month[used]
-    if (found & exposed & now).sum() < LEAST_FOUND or (~exposed).sum() < LEAST_UNEXPOSED:
+    hit = results.column(defect) & results.looked
+    if np.count_nonzero(hit & condition.exposed & results.this_month) < LEAST_FOUND:
         return 1.0
-    mould = pd.factorize(results.jobs["mould_id"][used], use_na_sentinel=False)[0]
+    used = results.looked & condition.known & (results.months_back < LOOK_BACK_MONTHS)
+    found, exposed = hit[used], condition.exposed[used]
+    if (~exposed).sum() < LEAST_UNEXPOSED:
+        return 1.0
+    # parts of no known mould (-1) are a mould of their own
+    mould = results.users("mould").codes[0][used] + 1
     cell = mould * 4 + np.where(exposed, 0, 2) + np.where(found, 0, 1)
     tables = np.bincount(cell, minlength=4 * (int(mould.max()) + 1)).reshape(-1, 2, 2)
-    pooled = mantel_haenszel(tables, continuity=True)
+    pooled = mantel_haenszel(tables[tables.any(axis=(1, 2))], continuity=True)
     if isnan(pooled.p_value) or not pooled.odds_ratio > 1.0:
         return 1.0
     return pooled.p_value / 2.0

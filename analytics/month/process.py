@@ -73,7 +73,7 @@ def process_looks(results: Results) -> list[Look]:
 
 def process_figure(results: Results, field: str) -> Figure | None:
     """One figure by half months; None where too few parts have it, or none lately."""
-    value = results.jobs[field].to_numpy(dtype=np.float64, na_value=np.nan)
+    value = results.figure(field)
     value = np.where(np.isfinite(value), value, np.nan)
     near = results.spells_back < MOST_HISTORY_SPELLS
     if not np.isfinite(value).any():
@@ -125,7 +125,7 @@ def _without_mould(value: Floats, results: Results, earlier: Bools) -> Floats:
 
 def _without_air(value: Floats, results: Results, earlier: Bools) -> Floats:
     """Values less a straight line on air temperature: a dose that follows it is no drift."""
-    air = results.jobs["air_c"].to_numpy(dtype=np.float64, na_value=np.nan)
+    air = results.figure("air_c")
     both = earlier & np.isfinite(value) & np.isfinite(air)
     if both.sum() < LEAST_AIR_PAIRS or np.ptp(air[both]) == 0.0:
         return value

@@ -17,6 +17,7 @@ from analytics.records.log import Log
 
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
 
 SUBJECT_COLUMNS: Mapping[SignalKind, tuple[str, ...]] = {
     "mould": ("mould_id",),
@@ -85,6 +86,17 @@ class Results:
     def this_month(self) -> Bools:
         """True for parts of the month asked about."""
         return self.months_back == 0
+
+    def figure(self, field: str) -> Floats:
+        """(n,) a column of the jobs table as figures; NaN where unknown."""
+        if field not in self._figures:
+            value = self.jobs[field].to_numpy(dtype=np.float64, na_value=np.nan)
+            self._figures[field] = value
+        return self._figures[field]
+
+    @cached_property
+    def _figures(self) -> dict[str, Floats]:
+        return {}
 
     @property
     def watched(self) -> tuple[str, ...]:

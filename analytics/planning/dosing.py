@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from analytics.catalyst import Learnt, advise, learn
+from analytics.catalyst import Learnt, advise
 from analytics.catalyst.answer import CatalystAdvice, GelTime
 from analytics.knowledge.model import Knowledge
 from analytics.planning.amounts import (
@@ -30,16 +30,17 @@ NAMES = {"gelcoat": "Gel coat", "resin": "Resin"}
 
 @dataclass(frozen=True)
 class Doser:
-    """Advises the pots of one plan, with the gel times learnt so far."""
+    """Advises the pots of one plan; `learnt` gives the gel times learnt so far of a material."""
 
     log: Log
     knowledge: Knowledge
     question: DayQuestion
     today: date
+    learnt: Callable[[str], Learnt]
 
     def gelcoat(self, at_c: float, kg: float, on: Span) -> tuple[CatalystAdvice, Pots]:
         """The gel-coat pots at a temperature [°C]; `on` is the time to put it all on [min]."""
-        known = learn(self.log, self.knowledge, "gelcoat")
+        known = self.learnt("gelcoat")
         advice, count = self._advised(known, "gelcoat", at_c, kg, on.usual)
         lot = self.question.gelcoat_lot or ""
         product = known.readings.products.get(lot, known.readings.last_product)
@@ -53,7 +54,7 @@ class Doser:
         self, at_c: float, kg: float, laying: Span, plies: Sequence[Ply]
     ) -> tuple[CatalystAdvice, Pots]:
         """The laminating pots; `laying` is the time to lay it all [min]."""
-        known = learn(self.log, self.knowledge, "resin")
+        known = self.learnt("resin")
         advice, count = self._advised(known, "resin", at_c, kg, laying.usual)
         return advice, self._pots(advice, count, laying, covers_plies(plies, count), advice.gel_min)
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import date, datetime, time, timedelta
+from functools import cache
 from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from analytics.catalyst import Learnt, learn
 from analytics.catalyst.answer import CatalystAdvice
 from analytics.days import day_words
 from analytics.knowledge.model import Knowledge
@@ -40,6 +42,7 @@ def plan_day(
     today: date,
     asked: Asked,
     risks: Risks | None = None,
+    learnt: Callable[[str], Learnt] | None = None,
 ) -> DayPlan:
     """What to weigh, cut and mix for one part, and when to do what.
 
@@ -49,6 +52,8 @@ def plan_day(
     asked : what somebody said; the log and then the trade fill the rest, each blank named.
     risks : the shop's model: from a row of the jobs table to the risk of each defect and the one
         change that lowers it most.
+    learnt : from "gelcoat" or "resin" to `analytics.catalyst.learn` of this log, to save learning
+        again.
 
     Raises
     ------
@@ -62,7 +67,8 @@ def plan_day(
     ratio = resin_ratio(jobs, knowledge) or trade_ratio(knowledge)
     whole = materials(question.area_m2, question.plies, ratio, knowledge)
     goes = sessions(question.plies, ratio, knowledge)
-    doser = Doser(log, knowledge, question, today)
+    known = learnt or cache(lambda material: learn(log, knowledge, material))
+    doser = Doser(log, knowledge, question, today, known)
     work = Work(question, times, doser, ratio, goes[0])
     done, split = work.fitted()
     checks = checks_before(

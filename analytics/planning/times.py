@@ -33,7 +33,9 @@ class Times:
 
     def __init__(self, jobs: pd.DataFrame, defects: pd.DataFrame, knowledge: Knowledge) -> None:
         self.jobs, self.knowledge = jobs, knowledge
-        self._faults = defects.groupby("part_id")["defect"].agg(frozenset)
+        self._faults = defects[["part_id", "defect"]].astype(object)
+        self._parts = jobs["part_id"].astype(object)
+        self._looked = jobs["looked"].fillna(False).to_numpy(dtype=bool)
 
     def of(self, name: str) -> Span:
         """The span of a plan figure, learnt where the shop logged enough of it."""
@@ -81,10 +83,8 @@ class Times:
 
     def _without(self, faults: tuple[str, ...]) -> NDArray[np.bool_]:
         """Which jobs were looked at and show none of these faults."""
-        seen = self.jobs["part_id"].map(self._faults)
-        shows = np.array([isinstance(own, frozenset) and bool(own & set(faults)) for own in seen])
-        looked = self.jobs["looked"].fillna(False).to_numpy(dtype=bool)
-        return np.asarray(looked & ~shows.astype(bool))
+        harmed = set(self._faults.loc[self._faults["defect"].isin(set(faults)), "part_id"])
+        return self._looked & ~self._parts.isin(harmed).to_numpy(dtype=bool)
 
     @staticmethod
     def _between(values: pd.Series, low: float, high: float) -> NDArray[np.float64]:

@@ -26,10 +26,6 @@ OWN = (
     "part_id",
     "gelcoat_batch_id",
     "resin_batch_id",
-    "file",
-    "sheet",
-    "row",
-    "raw",
     "month",
     "day",
 )

@@ -29,6 +29,7 @@ __all__ = ["FailedPart", "ImportAnswer", "Shop"]
 
 
 class Shop(
+    PlanningDay,
     Catalysing,
     Keeping,
     Reviewing,
@@ -36,7 +37,6 @@ class Shop(
     Previewing,
     Browsing,
     Begins,
-    PlanningDay,
     Preferences,
     SettlingIt,
     Safekeeping,
@@ -51,14 +51,16 @@ class Shop(
         now: Callable[[], datetime],
         knowledge_file: str | None = None,
         environ: Mapping[str, str] | None = None,
+        make: bool = True,
     ) -> Shop:
         """The shop kept at a path or URL, else at LAYLOG_STORE, else in the user's data folder.
 
-        Raises StoreError or KnowledgeError with a sentence when either cannot be opened.
+        Where there is none yet, `make` it. Raises StoreError or KnowledgeError with a sentence
+        when either cannot be opened.
         """
         where = store or default_store_url(os.environ if environ is None else environ)
-        path = Path(knowledge_file) if knowledge_file else None
-        return cls(Store.open(where, now=now()), load_knowledge(path), now)
+        knowledge = load_knowledge(Path(knowledge_file) if knowledge_file else None)
+        return cls(Store.open(where, now=now(), make=make), knowledge, now)
 
     def close(self) -> None:
         """Let go of the store."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from analytics.errors import QuestionError
-from analytics.shop.base import OpenShop
+from analytics.shop.fewer import Fewer
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -27,7 +27,7 @@ class FailedPart:
     defects: tuple[str, ...]
 
 
-class Asking(OpenShop):
+class Asking(Fewer):
     """What comes out of the log: each question one method, each answer one frozen object."""
 
     def failed_parts(self) -> tuple[FailedPart, ...]:
@@ -69,6 +69,9 @@ class Asking(OpenShop):
         from analytics.diagnosis.diagnose import diagnose
         from analytics.listing import part_called
 
+        few = self._why_from_few(part_id, seen or {}, asked)
+        if few is not None:
+            return few
         numbers = self._part_numbers()
         if not numbers:
             raise QuestionError(
@@ -79,7 +82,7 @@ class Asking(OpenShop):
         proved, kept = self._proved_and_seen(part_id)
         confirmed = {defect: cause for (_, defect), cause in proved.items()}
         return diagnose(
-            self.cause_model(),
+            self.model_at_hand(),
             self.jobs(),
             self.defects(),
             part_id,
@@ -96,22 +99,6 @@ class Asking(OpenShop):
         """
         kin = self.knowledge.defects[defect].group or defect
         return tuple(cause.id for cause in self.knowledge.causes_of(kin))
-
-    def _proved_and_seen(
-        self, part_id: str | None = None
-    ) -> tuple[dict[tuple[str, str], str], dict[str, dict[str, str]]]:
-        """Confirmed causes by (part, defect) and bench results by part, of one part or of all.
-
-        What was kept under another knowledge file, and means nothing in this one, is left out.
-        """
-        checks, causes = self.knowledge.checks, self.knowledge.causes
-        found = self.store.confirmations(part_id)
-        proved = {(c.part_id, c.defect): c.cause for c in found if c.cause in causes}
-        seen: dict[str, dict[str, str]] = {}
-        for o in self.store.observations(part_id):
-            if o.check in checks and o.result in checks[o.check].results:
-                seen.setdefault(o.part_id, {})[o.check] = o.result
-        return proved, seen
 
     def risk(self, plan: Mapping[str, object]) -> tuple[PlannedRisk, ...]:
         """The risk of every defect on a job not yet made; see `diagnosis.risk.planned_risks`."""
@@ -133,6 +120,18 @@ class Asking(OpenShop):
         defects = self.defects()
         return owed(self.cause_model(), self.jobs(), defects, part_ids, confirmed, seen)
 
+    def owed_with_totals(
+        self, part_ids: Sequence[str], lately: Sequence[str]
+    ) -> tuple[pd.DataFrame, tuple[OwedTotal, ...]]:
+        """`owed` of parts and `owed_totals` of the late ones; see `owed.owed_with_totals`."""
+        from analytics.diagnosis.owed import owed_with_totals
+
+        confirmed, seen = self._proved_and_seen()
+        defects = self.defects()
+        return owed_with_totals(
+            self.cause_model(), self.jobs(), defects, part_ids, lately, confirmed, seen
+        )
+
     def owed_totals(self, part_ids: Sequence[str]) -> tuple[OwedTotal, ...]:
         """How many faults of these parts each cause brought; see `diagnosis.owed.owed_totals`."""
         from analytics.diagnosis.owed import owed_totals
@@ -141,8 +140,11 @@ class Asking(OpenShop):
         defects = self.defects()
         return owed_totals(self.cause_model(), self.jobs(), defects, part_ids, confirmed, seen)
 
-    def records(self) -> dict[str, Any]:
-        """Every part with its canonical fields, units and cells as typed."""
+    def records(self, parts: Sequence[str] | None = None) -> dict[str, Any]:
+        """Every part, or these, with canonical fields, units and cells as typed."""
         from analytics.listing import listed_records
 
-        return listed_records(self.jobs(), self.log())
+        jobs = self.jobs()
+        if parts is None:
+            return listed_records(jobs, self.log())
+        return listed_records(jobs[jobs["part_id"].isin(list(parts))], self.store.read_parts(parts))

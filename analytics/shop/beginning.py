@@ -38,13 +38,20 @@ class Begins(OpenShop):
 
     def begin(self, kind: str, material: str = "") -> Beginning:
         """What a new part ("part") or mix ("batch", of a material) begins with."""
-        log, now = self.log(), self._now()
+        now = self._now()
+        clock = "start_time" if kind == "part" else "time"
+        begun: Beginning = self._worked_out(
+            f"begins {kind} {material}", lambda: self._begun(kind, material)
+        )
+        today = {"date": f"{now:%Y-%m-%d}", clock: f"{now:%H:%M}"}
+        return Beginning({**today, **begun.values}, begun.known, begun.hints)
+
+    def _begun(self, kind: str, material: str) -> Beginning:
+        """The form but for today and now."""
+        log = self.log()
         rows = log.parts if kind == "part" else _without_cups(log.batches)
         same = rows[rows["material"] == material] if kind == "batch" and material else rows
-        clock = "start_time" if kind == "part" else "time"
-        values = {"date": f"{now:%Y-%m-%d}", clock: f"{now:%H:%M}"}
-        if material:
-            values["material"] = material
+        values = {"material": material} if material else {}
         last = _newest(same)
         for field in _KEPT_FROM_LAST[kind]:
             if last is not None and isinstance(last[field], str):

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from analytics.errors import QuestionError
+from analytics.records.store.tables import BY_HAND
 from analytics.shop.base import OpenShop
-from analytics.shop.writing import BY_HAND
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -102,7 +102,7 @@ class Browsing(OpenShop):
         if month:
             fits &= jobs["date"].str.startswith(month)
         if fault:
-            faults = self.log().defects
+            faults = self.defects()
             fits &= jobs["part_id"].isin(faults.loc[faults["defect"] == fault, "part_id"])
         found = jobs.loc[fits, ["part_id", "date", "mould_id", "outcome", "defects"]]
         rows = found.head(limit).itertuples(index=False, name=None)
@@ -126,7 +126,7 @@ class Browsing(OpenShop):
 
     def browse_choices(self) -> Choices:
         """What there is to filter by."""
-        jobs, seen = self.jobs(), self.log().defects["defect"].value_counts()
+        jobs, seen = self.jobs(), self.defects()["defect"].value_counts()
         known = [d for d in seen.index if d in self.knowledge.defects]
         return Choices(
             tuple(sorted(jobs["mould_id"].dropna().unique())),

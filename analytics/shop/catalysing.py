@@ -56,7 +56,8 @@ class Catalysing(Writing):
             )  # fmt: skip
 
         # only the last one asked for is kept: there is no end of questions to ask
-        asked = f"{today} {sorted(question.items(), key=lambda one: one[0])}"
+        said = {name: value for name, value in question.items() if value is not None}
+        asked = f"{today} {sorted(said.items(), key=lambda one: one[0])}"
         table: SeasonTable = self._worked_out(f"season {material}", make, asked)
         return table
 
@@ -65,7 +66,11 @@ class Catalysing(Writing):
         from analytics.catalyst.question import known_material
         from analytics.catalyst.readings import last_mix
 
-        return last_mix(self.log(), known_material(material))
+        kind = known_material(material)
+        mix: LastMix | None = self._worked_out(
+            f"last mix {kind}", lambda: last_mix(self.log(), kind)
+        )
+        return mix
 
     def cup_test(self, cup: Cup) -> CupAnswer:
         """What a cup test says of its lot; it is kept as a mix of its own.

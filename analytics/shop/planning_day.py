@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from analytics.shop.base import OpenShop
+from analytics.shop.catalysing import Catalysing
 
 if TYPE_CHECKING:
     from analytics.diagnosis.risk import Change, PlannedRisk
     from analytics.planning import DayPlan
 
 
-class PlanningDay(OpenShop):
+class PlanningDay(Catalysing):
     """What to weigh out and when to do what, for one part on one day."""
 
     def plan(self, **question: Any) -> DayPlan:
@@ -30,12 +30,13 @@ class PlanningDay(OpenShop):
             today=self._now().date(),
             asked=Asked(**question),
             risks=self._planned,
+            learnt=self.gel_model,
         )
 
     def _planned(self, plan: Mapping[str, object]) -> tuple[tuple[PlannedRisk, ...], Change | None]:
         from analytics.diagnosis.risk import best_change, planned_risks
 
-        model, jobs = self.cause_model(), self.jobs()
+        model, jobs = self.model_at_hand(), self.jobs()
         # how thick the part is laid is its drawing's, nothing to change on the day
         open_to_change = {name: value for name, value in plan.items() if name != "session_mm"}
         return planned_risks(model, jobs, plan), best_change(model, jobs, open_to_change)
@@ -44,4 +45,7 @@ class PlanningDay(OpenShop):
         """The moulds a plan can be asked for, the one used last first."""
         from analytics.planning.usual import known_moulds
 
-        return tuple(known_moulds(self.log()))
+        moulds: tuple[str, ...] = self._worked_out(
+            "moulds to plan", lambda: tuple(known_moulds(self.log()))
+        )
+        return moulds

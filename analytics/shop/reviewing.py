@@ -47,24 +47,27 @@ class Reviewing(Asking, Preferences):
 
         def make() -> MonthReview:
             recent = [asked.back(back).key for back in range(OWED_MONTHS)]
-            now, earlier = self._faulty_parts(recent[:1]), self._faulty_parts(recent)
+            faulty = self._faulty_parts(recent)
+            now = [part for part, made in faulty.items() if made == asked.key]
+            owed, totals = self.owed_with_totals(list(faulty), now) if faulty else (None, ())
+            log = self.log_of_month(asked.first, asked.after)
             return review_month(
-                self.jobs(), self.log(), self.knowledge, month=asked.key, actions=actions,
-                owed=self.owed(earlier) if earlier else None,
-                owed_totals=self.owed_totals(now) if now else (),
+                self.jobs(), log, self.knowledge, month=asked.key, actions=actions,
+                owed=owed, owed_totals=totals,
             )  # fmt: skip
 
         mark = f"{self.store.confirmed_mark()} {actions} {self.store.observations()}"
         review: MonthReview = self._worked_out(f"month {asked.key}", make, mark)
         return review
 
-    def _faulty_parts(self, months: Sequence[str]) -> list[str]:
-        """Parts of these months with a fault the trade knows."""
-        defects = self.log().defects
-        known = defects.loc[defects["defect"].isin(list(self.knowledge.defects)), "part_id"]
+    def _faulty_parts(self, months: Sequence[str]) -> dict[str, str]:
+        """Parts of these months with a fault the trade knows, each with its month."""
+        told = self.defects()[["part_id", "defect"]].astype(object)
+        known = set(told.loc[told["defect"].isin(set(self.knowledge.defects)), "part_id"])
         jobs: pd.DataFrame = self.jobs()
-        made = jobs.loc[jobs["month"].isin(list(months)), "part_id"]
-        return [str(part) for part in made[made.isin(known)]]
+        made = jobs.loc[jobs["month"].isin(list(months)), ["part_id", "month"]]
+        pairs = zip(made["part_id"].tolist(), made["month"].tolist(), strict=True)
+        return {part: month for part, month in pairs if part in known}
 
     def month_report(self, month: str | None = None) -> str:
         """One HTML page of a month for the wall or the customer, with nothing to fetch or run."""

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from analytics.errors import QuestionError
 from analytics.knowledge.loading import defect_words
+from analytics.records.store.tables import BY_HAND
 from analytics.shop.base import OpenShop
 from analytics.shop.keeping import ImportAnswer
 from analytics.shop.understood import understood
@@ -19,9 +20,6 @@ if TYPE_CHECKING:
 
     from analytics.records.problems import Problem
     from analytics.records.reading import ReadResult
-
-BY_HAND = "by hand, "
-"""How the origin of everything typed in begins."""
 
 HAND_KINDS = ("part", "batch", "lot", "mould", "logger")
 
@@ -151,8 +149,8 @@ class Writing(OpenShop):
             cells if cells.get(key, "").strip() else {**cells, key: self._number(kind, read, part)}
         )
         pointer = f"{read['material']}_batch_id" if part else ""
-        parts = self.log().parts
-        if pointer not in parts or parts.loc[parts["part_id"] == part, pointer].notna().any():
+        found = self.store.current("part", part) if part else None
+        if found is None or found.texts.get(pointer, "named by nothing") is not None:
             return [(kind, named)]
         return [(kind, named), ("part", {"part_id": part, pointer: named["batch_id"]})]
 
@@ -179,18 +177,7 @@ class Writing(OpenShop):
         return next(name for n in count(1) if (name := f"{base} #{n}") not in known)
 
     def _known(self) -> dict[str, Sequence[str]]:
-        def make() -> dict[str, Sequence[str]]:
-            log = self.log()
-            lots = [*log.lots["lot"], *log.batches["lot"], *log.batches["catalyst_lot"]]
-            moulds = [*log.moulds["mould_id"], *log.parts["mould_id"]]
-            return {
-                "part": log.parts["part_id"].tolist(),
-                "batch": log.batches["batch_id"].tolist(),
-                "lot": [lot for lot in dict.fromkeys(lots) if isinstance(lot, str)],
-                "mould": [mould for mould in dict.fromkeys(moulds) if isinstance(mould, str)],
-            }
-
-        known: dict[str, Sequence[str]] = self._worked_out("numbers known", make)
+        known: dict[str, Sequence[str]] = self._worked_out("numbers known", self.store.numbers)
         return known
 
     def _read_by_hand(self, rows: Sequence[tuple[str, Mapping[str, str]]]) -> ReadResult:

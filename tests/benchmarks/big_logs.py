@@ -1,8 +1,8 @@
-"""Clean CSV logs of any size, for timing: a simulated shop laid end to end."""
+"""Clean CSV logs of any size, for timing: simulated shops laid end to end, site after site."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -28,17 +28,22 @@ DAYS = {"part": ("date",), "batch": ("date",), "logger": ("timestamp",)}
 def log_files(folder: Path, parts: int, seed: int = 7, *, logger: bool = True) -> list[Path]:
     """parts.csv, mixes.csv and (on request) logger.csv with `parts` parts, in that folder.
 
-    Every round of the simulated shop has part, mix and lot numbers of its own and comes earlier
-    than the one before; after LONGEST of them another site's log begins, with its own moulds.
+    Every round of a simulated shop has part, mix and lot numbers of its own and comes earlier than
+    the one before; after LONGEST of them another site's log begins, a shop of its own.
     """
-    shop = simulate(replace(BARN, months=12 * YEARS, parts_per_month=PARTS_A_MONTH), seed)
-    rounds = -(-parts // len(shop.parts))
+    rounds: list[Shop] = []
+    while sum(len(shop.parts) for shop in rounds) < parts:
+        site = len(rounds) // LONGEST
+        year = replace(BARN, months=12 * YEARS, parts_per_month=PARTS_A_MONTH)
+        rounds += [simulate(year, seed + site)] * LONGEST
+    enough = 1 + next(
+        n for n in range(len(rounds)) if sum(len(shop.parts) for shop in rounds[: n + 1]) >= parts
+    )
     wanted = {"part": "parts.csv", "batch": "mixes.csv", "logger": "logger.csv"}
     if not logger:
         del wanted["logger"]
     return [
-        _write(folder / name, record, _table(shop, record), rounds, parts)
-        for record, name in wanted.items()
+        _write(folder / name, record, rounds[:enough], parts) for record, name in wanted.items()
     ]
 
 
@@ -55,11 +60,14 @@ def _heading(record: str, name: str) -> str:
     return f"{field.name} ({field.unit})" if field.unit else field.name
 
 
-def _write(path: Path, record: str, table: pd.DataFrame, rounds: int, parts: int) -> Path:
+def _write(path: Path, record: str, rounds: Sequence[Shop], parts: int) -> Path:
     """One CSV, round after round; the parts stop at the number asked for."""
     left = parts if record == "part" else None
-    for number in range(rounds):
-        later = _moved(table, record, number)
+    headings: list[str] = []
+    for number, shop in enumerate(rounds):
+        later = _moved(_table(shop, record), record, number)
+        headings = headings or list(later.columns)
+        later = later.reindex(columns=headings)
         later = later if left is None else later.head(left)
         later.to_csv(path, index=False, mode="a" if number else "w", header=number == 0)
         left = None if left is None else left - len(later)

@@ -185,7 +185,7 @@ def test_notes_between_the_rows_are_shown_not_lost() -> None:
 
 
 STORES: dict[str, tuple[Callable[[Path], str], str]] = {
-    "no such folder": (lambda _: "/proc/nowhere/shop.laylog", "cannot be made"),
+    "no such folder": (lambda _: "/proc/nowhere/shop.laylog", "there is no store"),
     "a folder": (str, "is a folder"),
     "no database": (lambda folder: str(written(folder / "x.db", b"words " * 999)), "not a laylog"),
     "another kind of server": (lambda _: "mysql://nobody@127.0.0.1/x", "postgresql://"),

@@ -96,6 +96,7 @@ def test_a_mistake_inside_laylog_is_a_sentence_too(monkeypatch: pytest.MonkeyPat
 
     monkeypatch.delenv("LAYLOG_TRACEBACK")
     monkeypatch.setattr("analytics.shop.Shop.records", broken)
+    run("units", "metric")
     sentence = one_sentence(run("records"))
     assert "inside laylog" in sentence
     assert "boom" in sentence

@@ -104,6 +104,7 @@ def test_why_failed_shows_a_line_per_fault(tmp_path: Path) -> None:
 
 
 def test_a_log_without_faults_has_none_to_explain() -> None:
+    run("units", "metric")
     ran = why("--failed")
     assert ran.code == 0
     assert "No part in the log has a fault" in ran.out
@@ -155,6 +156,7 @@ def test_a_month_that_is_none_or_not_in_the_log_is_refused(typed: str, sample_st
 
 @pytest.mark.parametrize("asked", [(), ("2024-03",)])
 def test_month_on_an_empty_log_says_so(asked: tuple[str, ...]) -> None:
+    run("units", "metric")
     assert "date" in one_sentence(run("month", *asked))
 
 

@@ -176,5 +176,7 @@ def test_a_store_from_another_bench_is_left_alone(bench: Path) -> None:
     run("import", a_book(bench / "march.csv"))
     other = bench / "other.laylog"
     sentence = one_sentence(run("why", "P2", "--store", other))
-    assert "other.laylog has no parts yet" in sentence
+    assert "there is no store at" in sentence
+    assert "other.laylog" in sentence
+    assert not other.exists()
     assert run("why", "P2").code == 0

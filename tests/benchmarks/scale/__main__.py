@@ -1,10 +1,11 @@
 """Import, ranking, review and start-up as the log grows, beside named baselines in the same run.
 
-    python -m tests.benchmarks.scale [--sizes 1000 10000 100000] [--plot FILE.html]
+    python -m tests.benchmarks.scale [--sizes 1000 10000 100000] [--plot FILE.svg]
 
 Every figure is a median of fresh processes, in processor seconds; commands from the shell are by
 the clock. Baselines: pandas read_csv + to_sql of the same files,
-and pandas group-bys of the same tables.
+and pandas group-bys of the same tables. Ends with 1 where a promise is broken: an import of over
+100,000 rows costs more than 3 times pandas or 1 GB, or a step grows faster than n log n.
 """
 
 from __future__ import annotations
@@ -15,11 +16,15 @@ import sys
 import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import log
 from pathlib import Path
 
 from tests.benchmarks.big_logs import log_files
+from tests.benchmarks.scale.growth import Points, as_svg, growth, too_steep
 from tests.benchmarks.scale.measuring import alone, shell
+
+JUDGED_ROWS = 100_000
+MOST_TIMES = 3.0
+MOST_MB = 1024
 
 STEPS = {
     "import": "reading and keeping the files",
@@ -43,7 +48,7 @@ class Size:
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Print the table; 0."""
+    """Print the table and what is promised of it; 0 where all of it holds, else 1."""
     given = argparse.ArgumentParser(prog="tests.benchmarks.scale")
     given.add_argument("--sizes", type=int, nargs="+", default=[1_000, 10_000, 100_000])
     given.add_argument("--runs", type=int, default=3)
@@ -56,9 +61,36 @@ def main(argv: Sequence[str] | None = None) -> int:
             sizes.append(_size(Path(folder), parts, asked.runs))
         _tell(sizes[-1], sizes[-2] if len(sizes) > 1 else None)
     print(f"laylog --help: {shell('--help'):.2f} s")
+    points = {
+        words: [(size.parts, size.seconds[step]) for size in sizes] for step, words in STEPS.items()
+    }
     if asked.plot:
-        asked.plot.write_text(_plot(sizes), encoding="utf-8")
-    return 0
+        asked.plot.write_text(as_svg(points), encoding="utf-8")
+    return 0 if all([_promised(sizes), _grows_fairly(points)]) else 1
+
+
+def _promised(sizes: Sequence[Size]) -> bool:
+    kept = True
+    for size in sizes:
+        if size.rows >= JUDGED_ROWS:
+            times = size.seconds["import"] / size.seconds["pandas"]
+            good = times <= MOST_TIMES and size.import_mb <= MOST_MB
+            told = (
+                f"import of {size.rows:,} rows: {times:.2f} times pandas, {size.import_mb:.0f} MB"
+            )
+            print(f"{'pass' if good else 'FAIL'}: {told}")
+            kept &= good
+    return kept
+
+
+def _grows_fairly(points: Points) -> bool:
+    own = {words: found for words, found in points.items() if not words.startswith("pandas")}
+    steep = too_steep(own)
+    for step in steep:
+        print(f"FAIL: {step}")
+    if not steep:
+        print("pass: no step grows faster than n log n")
+    return not steep
 
 
 def _size(folder: Path, parts: int, runs: int) -> Size:
@@ -93,27 +125,12 @@ def _tell(size: Size, smaller: Size | None) -> None:
     for step, words in {**STEPS, "cold why": "laylog why from the shell, all told"}.items():
         line = f"  {words:40} {size.seconds[step]:8.3f} s"
         if smaller is not None:
-            grown = size.seconds[step] / smaller.seconds[step]
-            fair = size.parts * log(size.parts) / (smaller.parts * log(smaller.parts))
-            line += f"   {grown / fair:5.2f} x n log n"
+            pair = [(s.parts, s.seconds[step]) for s in (smaller, size)]
+            line += f"   {growth(pair[0], pair[1]):5.2f} x n log n"
         print(line)
     print(f"  import against pandas: {size.seconds['import'] / size.seconds['pandas']:.2f} times")
     against = size.seconds["month"] / size.seconds["groupby"]
     print(f"  review against group-by: {against:.2f} times", flush=True)
-
-
-def _plot(sizes: Sequence[Size]) -> str:
-    """A page with seconds against parts, both on log scales."""
-    import plotly.graph_objects as go
-
-    figure = go.Figure()
-    for step, words in STEPS.items():
-        figure.add_scatter(
-            x=[s.parts for s in sizes], y=[s.seconds[step] for s in sizes], name=words
-        )
-    figure.update_xaxes(type="log", title="parts in the log")
-    figure.update_yaxes(type="log", title="seconds")
-    return str(figure.to_html(include_plotlyjs=True))
 
 
 if __name__ == "__main__":
