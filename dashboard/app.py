@@ -19,6 +19,7 @@ from dashboard.components.words import sentence
 from dashboard.guard import BIGGEST_UPLOAD, guard, this_machine
 from dashboard.pages import catalyst, cause, home, month, plan, records, settle, write
 from dashboard.sharing import SIGN_OUT, ask_for_passphrase, shared_hosts
+from dashboard.travelling_light import travel_light
 from dashboard.units import speak_units
 
 if TYPE_CHECKING:
@@ -191,6 +192,8 @@ def create_app(
     )
     for page in PAGES:
         page.register(app, shop)
+    # what is registered first has the last word on an answer
+    travel_light(app.server)
     speak_units(app.server, shop)
     guard(app.server, app.csp_hashes(), shared_hosts(names) if shared else this_machine)
     if shared:

@@ -10,6 +10,7 @@ from dash.development.base_component import Component
 
 from analytics.errors import FileError, QuestionError
 from analytics.records.mends import Mend
+from analytics.stopping import StoppedError, Watch, watched
 from dashboard.binding import tell
 from dashboard.components.import_report import Cells, report
 from dashboard.components.notices import done, sorry
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from analytics.shop import ImportAnswer, Shop
     from analytics.shop.previewing import Preview
 
+LOOK_MS = 500
+"""How often the page asks how far a reading has got."""
 MEND = {"type": "mend", "file": ALL, "sheet": ALL, "row": ALL, "column": ALL}
 
 
@@ -48,16 +51,26 @@ def place_to_drop() -> list[Component]:
             "reading",
             "Reading it … A year of jobs takes a few seconds, a very long log a minute or more. "
             "Nothing is kept yet.",
+            "reading-step",
             html.Button("Stop, and forget the file", id="stop-reading", className="plain"),
         ),
-        _busy("keeping", "Keeping the records … all of them or none."),
+        _busy(
+            "keeping",
+            "Keeping the records … all of them or none.",
+            "keeping-step",
+            html.Button("Stop, and keep nothing", id="stop-keeping", className="plain"),
+        ),
+        dcc.Interval(id="how-far", interval=LOOK_MS, disabled=True),
         html.Div(id="records-read"),
     ]
 
 
-def _busy(place: str, words: str, stop: Component | None = None) -> Component:
-    """What is said for as long as something takes; hidden at all other times."""
-    return html.Div([html.P(words), stop], id=place, className="busy", hidden=True, role="status")
+def _busy(place: str, words: str, step: str = "", stop: Component | None = None) -> Component:
+    """What is said for as long as something takes, with the step reached; hidden otherwise."""
+    said: Component = html.P(words)
+    if step:
+        said = html.Div([said, html.P(id=step, className="soft")])
+    return html.Div([said, stop], id=place, className="busy", hidden=True, role="status")
 
 
 def _while(place: str) -> list[tuple[Output, bool, bool]]:
@@ -65,9 +78,14 @@ def _while(place: str) -> list[tuple[Output, bool, bool]]:
     return [(Output(place, "hidden"), False, True)]
 
 
+def _while_working(place: str) -> list[tuple[Output, bool, bool]]:
+    """Shows this line, with the step reached, while a callback runs."""
+    return [*_while(place), (Output("how-far", "disabled"), False, True)]
+
+
 def look(shop: Shop, waiting: Waiting, name: str) -> Component:
     """What would be read from the files that wait; nothing is kept yet."""
-    with waiting.held(name) as upload:
+    with waiting.held(name) as upload, watched(upload.watch):
         preview = shop.preview(upload.paths, upload.mends)
         upload.typed = {
             (sheet.file, sheet.sheet, row.row, cell.column): cell.typed
@@ -140,8 +158,11 @@ def mend(
 
 
 def keep(shop: Shop, waiting: Waiting, name: str) -> str:
-    """Keep the records of the files that wait, with what was typed anew."""
-    with waiting.held(name) as upload:
+    """Keep the records of the files that wait, with what was typed anew.
+
+    Raises StoppedError where somebody stops it before the end: nothing is kept then.
+    """
+    with waiting.held(name) as upload, watched(upload.watch):
         saved = shop.keep_files(upload.paths, upload.mends).saved
     waiting.drop(name)
     if saved is None:
@@ -152,6 +173,19 @@ def keep(shop: Shop, waiting: Waiting, name: str) -> str:
         "already. Press a part below to see what was typed next to what was read; a file that "
         "should not be here can be taken back."
     )
+
+
+def keep_or_stop(shop: Shop, waiting: Waiting, name: str) -> Component:
+    """Keep the files that wait and say so, or say that it was stopped; the page follows."""
+    try:
+        told = keep(shop, waiting, name)
+    except StoppedError:
+        with waiting.held(name) as upload:
+            upload.watch = Watch()
+        return done("Stopped: nothing was kept. The file still waits below.")
+    tell("written")
+    _clear()
+    return done(told)
 
 
 def place(shop: Shop, header: str, target: str | None, unit: str | None) -> str:
@@ -198,7 +232,7 @@ def _register_look(app: Dash, shop: Shop, waiting: Waiting) -> None:
         Input({"type": "reread", "what": ALL}, "n_clicks"),
         State(MEND, "id"),
         State(MEND, "value"),
-        running=_while("reading"),
+        running=_while_working("reading"),
         prevent_initial_call=True,
     )
     def show(
@@ -210,7 +244,11 @@ def _register_look(app: Dash, shop: Shop, waiting: Waiting) -> None:
             return no_update
         if pressed:
             mend(waiting, name, cells, texts)
-        return look(shop, waiting, name)
+        try:
+            return look(shop, waiting, name)
+        except StoppedError:
+            # whoever stopped it has been told already
+            return no_update
 
     @app.callback(
         Output("notice", "children", allow_duplicate=True),
@@ -221,9 +259,38 @@ def _register_look(app: Dash, shop: Shop, waiting: Waiting) -> None:
     def stop(clicks: int | None, name: Any) -> Any:
         return _forget(waiting, name, "Stopped") if clicks else no_update
 
+    @app.callback(
+        Output("notice", "children", allow_duplicate=True),
+        Input("stop-keeping", "n_clicks"),
+        State("waiting", "data"),
+        prevent_initial_call=True,
+    )
+    def stop_keeping(clicks: int | None, name: Any) -> Any:
+        if clicks:
+            # what came of it is said by what was keeping: it may have been too late
+            waiting.stop(name)
+        return no_update
+
+    @app.callback(
+        Output("reading-step", "children"),
+        Output("keeping-step", "children"),
+        Input("how-far", "n_intervals"),
+        State("waiting", "data"),
+        prevent_initial_call=True,
+    )
+    def how_far(_times: int | None, name: Any) -> tuple[str, str]:
+        said = how_far_words(waiting, name)
+        return said, said
+
+
+def how_far_words(waiting: Waiting, name: str | None) -> str:
+    """Where the work on the files has got to, as a sentence; empty where nobody works on them."""
+    step = waiting.step(name)
+    return f"{sentence(step)} …" if step else ""
+
 
 def _forget(waiting: Waiting, name: Any, how: str) -> Component:
-    """Remove the files that wait; an answer still on its way for them is not shown."""
+    """Remove the files that wait; a reading still at work on them ends at its next step."""
     waiting.drop(name)
     _clear()
     return done(f"{how}: the file is gone again, and nothing was kept.")
@@ -240,7 +307,7 @@ def _register_keep(app: Dash, shop: Shop, waiting: Waiting) -> None:
         Input({"type": "keep", "what": ALL}, "n_clicks"),
         Input({"type": "leave", "what": ALL}, "n_clicks"),
         State("waiting", "data"),
-        running=_while("keeping"),
+        running=_while_working("keeping"),
         prevent_initial_call=True,
     )
     def pressed(kept: list[int | None], left: list[int | None], name: Any) -> Any:
@@ -248,10 +315,7 @@ def _register_keep(app: Dash, shop: Shop, waiting: Waiting) -> None:
             return no_update
         if any(left):
             return _forget(waiting, name, "Left")
-        told = keep(shop, waiting, name)
-        tell("written")
-        _clear()
-        return done(told)
+        return keep_or_stop(shop, waiting, name)
 
 
 def _register_place(app: Dash, shop: Shop) -> None:

@@ -15,6 +15,7 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from analytics.errors import FileError
+from analytics.stopping import Watch
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -31,7 +32,8 @@ WAIT_SECONDS = 3600.0
 class Upload:
     """Files that wait: where they are, and the cells typed anew so far, by file name.
 
-    `typed` holds the cells as they stood when they were last shown: {(file, sheet, row, column)}.
+    `typed` holds the cells as they stood when they were last shown: {(file, sheet, row, column)};
+    `watch` is where the work on them has got to, for whoever would stop it.
     """
 
     folder: TemporaryDirectory[str]
@@ -39,6 +41,7 @@ class Upload:
     until: float
     mends: Mapping[str, Sequence[Mend]] = field(default_factory=dict)
     typed: Mapping[tuple[str, str, int, int], str] = field(default_factory=dict)
+    watch: Watch = field(default_factory=Watch)
 
 
 class Waiting:
@@ -77,8 +80,19 @@ class Waiting:
             raise FileError("these files are no longer here: drop them again.")
         yield upload
 
+    def step(self, name: str | None) -> str:
+        """Where the work on the files under a name has got to; empty where there is none."""
+        upload = self._uploads.get(name or "")
+        return upload.watch.step if upload else ""
+
+    def stop(self, name: str | None) -> None:
+        """End the work on the files under a name at its next step; the files stay."""
+        upload = self._uploads.get(name or "")
+        if upload is not None:
+            upload.watch.stop()
+
     def drop(self, name: str | None) -> None:
-        """Remove the files that wait under a name."""
+        """Remove the files that wait under a name; work on them ends at its next step."""
         with self._lock:
             self._remove(name or "")
 
@@ -92,6 +106,7 @@ class Waiting:
     def _remove(self, name: str) -> None:
         upload = self._uploads.pop(name, None)
         if upload is not None:
+            upload.watch.stop()
             upload.folder.cleanup()
 
     def _remove_later(self, name: str) -> None:

@@ -69,15 +69,21 @@ new MutationObserver(nameBoxes).observe(
 );
 document.addEventListener("focusout", nameBoxes);
 
-// A chart is drawn for the width of the screen; paper is narrower.
-var PAPER_PX = 660;
+// A chart is drawn for the width of the screen; paper is narrower. What is folded away but
+// belongs on the wall is opened while the page is printed.
+var PAPER_PX = 660, HALF_PAPER = { width: 320, height: 190 };
+var opened = [];
 window.addEventListener("beforeprint", function () {
+  opened = Array.from(document.querySelectorAll("details.on-paper:not([open])"));
+  opened.forEach(function (fold) { fold.open = true; });
   document.querySelectorAll(".js-plotly-plot").forEach(function (chart) {
-    window.Plotly.relayout(chart, { width: PAPER_PX });
+    var half = chart.closest(".month-pictures");
+    window.Plotly.relayout(chart, half ? HALF_PAPER : { width: PAPER_PX });
   });
 });
 window.addEventListener("afterprint", function () {
+  opened.forEach(function (fold) { fold.open = false; });
   document.querySelectorAll(".js-plotly-plot").forEach(function (chart) {
-    window.Plotly.relayout(chart, { width: null, autosize: true });
+    window.Plotly.relayout(chart, { width: null, height: null, autosize: true });
   });
 });

@@ -8,10 +8,11 @@ from dash import html
 from dash.development.base_component import Component
 
 from dashboard.components.aria import aria
+from dashboard.components.fold import fold
 from dashboard.components.notices import cautions
 from dashboard.components.odds import odds
 from dashboard.components.pulls import longest_pull, pulls
-from dashboard.components.words import number, percent, sentence
+from dashboard.components.words import number, percent, plural, sentence
 
 if TYPE_CHECKING:
     from analytics.diagnosis.answer import Diagnosis, RankedCause
@@ -27,12 +28,9 @@ def causes(diagnosis: Diagnosis) -> Component:
         [
             html.H2("What most likely did it"),
             html.Ol(cards[:SHOWN], className="causes"),
-            html.Details(
-                [
-                    html.Summary(f"The {len(rest)} least likely causes"),
-                    html.Ol(rest, className="causes", start=str(SHOWN + 1)),
-                ],
-                className="fold",
+            fold(
+                f"The {plural(len(rest), 'least likely cause')}",
+                html.Ol(rest, className="causes", start=str(SHOWN + 1)),
             )
             if rest
             else None,
@@ -54,6 +52,7 @@ def causes(diagnosis: Diagnosis) -> Component:
 def cause_card(diagnosis: Diagnosis, rank: int) -> Component:
     """One cause. The likeliest is fully open; the others open on a touch."""
     cause = diagnosis.causes[rank]
+    about = [html.P(cause.what), html.P(f"{sentence(cause.start)}.", className="start")]
     head = html.Div(
         [
             html.Span(str(rank + 1), className="rank", **aria(hidden="true")),
@@ -65,8 +64,7 @@ def cause_card(diagnosis: Diagnosis, rank: int) -> Component:
                             html.Span("confirmed", className="stamp") if cause.confirmed else None,
                         ]
                     ),
-                    html.P(cause.what),
-                    html.P(f"{sentence(cause.start)}.", className="start"),
+                    *(about if not rank else []),
                     odds(cause.probability, cause.low, cause.high),
                 ]
             ),
@@ -77,10 +75,11 @@ def cause_card(diagnosis: Diagnosis, rank: int) -> Component:
     if rank:
         # what is folded away stays folded on paper: there the picture stands by itself
         on_paper = html.Div(
-            pulls(cause, longest_pull(diagnosis), legend=False), className="paper-only"
+            [html.P(cause.what), pulls(cause, longest_pull(diagnosis), legend=False)],
+            className="paper-only",
         )
         body = [
-            html.Details([html.Summary("Why, and what to do"), *body], className="fold"),
+            fold("Why, and what to do", *about, *body),
             on_paper,
         ]
     return html.Li([head, *body], className="cause first" if rank == 0 else "cause")

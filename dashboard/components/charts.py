@@ -21,8 +21,9 @@ QUIET: Any = {
 def chart(place: str, figure: Figure) -> Component:
     """The figure under its own title, which wraps on a phone as a title inside it would not."""
     title = figure.layout.title.text
-    drawn = type(figure)(figure)
-    drawn.update_layout(title=None)
+    # as plain data: a second Figure would check every value of the first one again
+    drawn = figure.to_dict()
+    drawn["layout"].pop("title")
     return html.Figure(
         [
             html.Figcaption(title),
@@ -31,7 +32,7 @@ def chart(place: str, figure: Figure) -> Component:
                 figure=drawn,
                 config=QUIET,
                 className="chart",
-                style={"height": f"{drawn.layout.height}px"},
+                style={"height": f"{figure.layout.height}px"},
             ),
         ],
         className="chart-sheet",

@@ -42,6 +42,7 @@ def materials(path: str, query: Query) -> Component:
 
 SHOWS = {"today": "This pot", "year": "The year", "cup": "Cup test"}
 SHEET = ("sg", "sc", "sp")
+MORE = ("work", "lot", "dose", *SHEET)
 UNITS = {"t": "°C", "pot": "kg", "sc": "°C"}
 
 
@@ -68,20 +69,24 @@ def shows(path: str, query: Query) -> Component:
     )
 
 
-def form(query: Query, system: System = "metric") -> Component:
-    """What the address says, in boxes to change; an empty box leaves it to the log."""
+def form(query: Query, system: System = "metric", unlearnt: bool = False) -> Component:
+    """What the address says, in boxes to change; an empty box leaves it to the log.
+
+    The boxes seldom needed are folded away until one is used; the data sheet's are not where the
+    log has no mix of this material (`unlearnt`), as they then help most.
+    """
     show = query.get("show", "today")
     if show == "cup":
         return html.Div()
     pot = [
-        _box("t", "How warm is it?", "°C", query, "last logged", -5, 45, system),
+        _box("t", "How warm is it?", "°C", query, "" if unlearnt else "last", -5, 45, system),
         _box("pot", "How much in the pot?", "kg", query, "1", 0.05, 50, system),
     ]
     wanted = [
         _box("from", "Gel not before", "min", query, "usual", 1, 240),
         _box("to", "Gel not after", "min", query, "usual", 1, 240),
-        _box("work", "Or: working time", "min", query, "", 1, 240),
     ]
+    working = _box("work", "Or: working time", "min", query, "", 1, 240)
     lot = [
         _box("lot", "Lot", "", query, "any"),
         _box("dose", "Or look at a dose", "%", query, "the best", 0.1, 5),
@@ -91,8 +96,17 @@ def form(query: Query, system: System = "metric") -> Component:
             drawn_in({"type": "dose", "name": DRAWN_IN}, system),
             *([] if show == "year" else pot),
             *wanted,
-            *([] if show == "year" else lot),
-            _sheet(query, system),
+            html.Details(
+                [
+                    html.Summary("More"),
+                    html.Div(
+                        [working, *([] if show == "year" else lot), _sheet(query, system)],
+                        className="dose-more",
+                    ),
+                ],
+                className="fold",
+                open=unlearnt or any(query.get(name) for name in MORE),
+            ),
         ],
         className="form",
     )

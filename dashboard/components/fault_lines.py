@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from dash import html
@@ -9,6 +10,7 @@ from dash.development.base_component import Component
 
 from dashboard.components.aria import aria
 from dashboard.components.drawings import fault_picture
+from dashboard.components.fold import fold
 from dashboard.components.words import could_be, number, percent, plural
 
 if TYPE_CHECKING:
@@ -23,14 +25,29 @@ def fault_lines(review: MonthReview, knowledge: Knowledge) -> Component:
     told = [line for line in review.defects if line.this_month.count or line.verdict == "fewer"]
     told.sort(key=lambda line: -line.this_month.count)
     quiet = [line.title.lower() for line in review.defects if line not in told]
-    lines = html.Ul([html.Li(_line(line, knowledge)) for line in told], className="fault-lines")
+    # what cannot be judged on so few parts does not stand between the reader and what can
+    judged = [line for line in told if line.verdict in VERDICTS]
+    few = [line for line in told if line not in judged]
     return html.Section(
         [
             html.H2("Faults, commonest first"),
-            lines if told else html.P("No fault is written down this month.", className="calm"),
+            _lines(judged, knowledge) if judged else None,
+            fold(
+                f"{plural(len(few), 'fault')} on too few parts to judge: "
+                f"{', '.join(line.title.lower() for line in few)}",
+                _lines(few, knowledge),
+                on_paper=True,
+            )
+            if few
+            else None,
+            None if told else html.P("No fault is written down this month.", className="calm"),
             html.P(f"None of: {', '.join(quiet)}.", className="soft quiet") if quiet else None,
         ]
     )
+
+
+def _lines(lines: Sequence[DefectLine], knowledge: Knowledge) -> Component:
+    return html.Ul([html.Li(_line(line, knowledge)) for line in lines], className="fault-lines")
 
 
 def _line(line: DefectLine, knowledge: Knowledge) -> Component:

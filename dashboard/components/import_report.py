@@ -14,7 +14,7 @@ from dashboard.components.tables import table
 from dashboard.components.words import plural, sentence
 
 if TYPE_CHECKING:
-    from analytics.records.problems import FileReport, Problem, SheetReport
+    from analytics.records.problems import ColumnPlacement, FileReport, Problem, SheetReport
 
 COUNTED = (
     ("parts", "part"),
@@ -71,14 +71,19 @@ def counts(sheet: SheetReport) -> str:
 
 def _columns(sheet: SheetReport) -> Component:
     known = [column for column in sheet.columns if column.target]
-    rows = [(c.header, target_words(c.target), c.unit or "", c.how) for c in known]
     were = "was" if len(known) == 1 else "were"
     return html.Details(
         [
             html.Summary(f"How {plural(len(known), 'column')} {were} read"),
-            table("Columns", ("Heading", "Read as", "Unit", "Because"), rows, css="stacked"),
+            # one text, not a table: see `preview`
+            html.P("\n".join(map(_one_line, known)), className="whole-row"),
         ]
     )
+
+
+def _one_line(column: ColumnPlacement) -> str:
+    unit = f", in {column.unit}" if column.unit else ""
+    return f"“{column.header}”: {target_words(column.target or '')}{unit}; {column.how}"
 
 
 def _strange(headers: Sequence[str]) -> Component | None:

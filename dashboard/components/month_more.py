@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from dash import html
@@ -10,6 +11,7 @@ from dash.development.base_component import Component
 from analytics.figures.month_charts import control
 from dashboard.components.aria import aria
 from dashboard.components.charts import chart
+from dashboard.components.fold import fold
 from dashboard.components.tables import table
 from dashboard.components.words import number, percent, plural, sentence
 
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
     from analytics.month.answer_pieces import CauseLine
 
 LEAST_EXPECTED = 0.5
-MOST_CAUSES = 8
+MOST_CAUSES, IN_SIGHT = 8, 3
 UNKNOWN = "not written"
 CHART_WORDS = {
     "u": "Faults counted on every part, month by month.",
@@ -67,9 +69,20 @@ def causes(review: MonthReview) -> Component | None:
                 "brought each. The thin line is where 9 chances in 10 lie, the mark a usual month.",
                 className="soft",
             ),
-            html.Ul([html.Li(_cause(line, faults)) for line in told], className="month-causes"),
+            _lines(told[:IN_SIGHT], faults),
+            fold(
+                f"{plural(len(told) - IN_SIGHT, 'more cause')}, each behind fewer faults",
+                _lines(told[IN_SIGHT:], faults),
+                on_paper=True,
+            )
+            if told[IN_SIGHT:]
+            else None,
         ]
     )
+
+
+def _lines(lines: Sequence[CauseLine], faults: int) -> Component:
+    return html.Ul([html.Li(_cause(line, faults)) for line in lines], className="month-causes")
 
 
 def _cause(line: CauseLine, faults: int) -> Component:
@@ -118,4 +131,4 @@ def control_charts(review: MonthReview) -> Component | None:
         )
         for at, one in enumerate(review.charts)
     ]
-    return html.Details([html.Summary(about), html.Div(drawn)], className="fold month-charts")
+    return fold(about, html.Div(drawn), css="month-charts")

@@ -7,6 +7,11 @@ from collections.abc import Sequence
 from dash import html
 from dash.development.base_component import Component
 
+from dashboard.components.fold import fold
+
+MOST_IN_SIGHT = 2
+"""More doubts than these fold away, so that they do not bury the answer they travel with."""
+
 
 def sorry(sentence: str, title: str = "Could not do that") -> Component:
     """What could not be done, where the answer would have been."""
@@ -22,10 +27,12 @@ def doubts(warnings: Sequence[str], title: str = "Take with care") -> Component 
     """What makes the answer less sure; None where nothing does."""
     if not warnings:
         return None
-    return html.Aside(
-        [html.H2(title), html.Ul([html.Li(warning) for warning in warnings])],
-        className="notice doubt",
-    )
+    listed = html.Ul([html.Li(warning) for warning in warnings])
+    if len(warnings) > MOST_IN_SIGHT:
+        told = [fold(f"{title}: {len(warnings)} points", listed, on_paper=True)]
+    else:
+        told = [html.H2(title), listed]
+    return html.Aside(told, className="notice doubt")
 
 
 def cautions(texts: Sequence[str], title: str = "Keep safe") -> Component | None:

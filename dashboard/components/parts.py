@@ -102,12 +102,12 @@ def found_parts(rows: Sequence[FoundPart], count: int) -> Component:
         [
             (
                 dcc.Link(row.part_id, href=address("/records", part=row.part_id)),
-                row.date,
+                day_words(row.date) if row.date else "",
                 row.mould_id,
                 row.outcome,
                 row.faults,
             )
             for row in rows
         ],
-        css="stacked",
+        css="stacked found",
     )

@@ -49,7 +49,9 @@ def form(moulds: Sequence[str], query: Query, system: System = "metric") -> Comp
             _choice("mould", "Mould", {name: name for name in moulds}, query, "last used")
             if moulds
             else None,
-            _box("area", "Or area" if moulds else "Area", "m2", query, True, system),
+            _box("area", "Or area", "m2", query, True, system)
+            if moulds
+            else _box("area", "Area", "m2", query, True, system, ""),
             _box("plies", "Plies", "g/m2", query, system=system),
             _box("t", "How warm?", "°C", query, True, system),
             _box("start", "Start", "", query),
@@ -92,13 +94,14 @@ def _box(
     query: Query,
     figure: bool = False,
     system: System = "metric",
+    blank: str | None = None,
 ) -> Component:
     # Not Dash's number box: on a phone its two buttons leave no room for the figure.
     kind: dict[str, Any] = {"inputMode": "decimal"} if figure else {}
     inner = dcc.Input(
         id={"type": "plan", "name": name},
         value=in_box(query.get(name), unit, system) if name in UNITS else query.get(name),
-        placeholder=PLACEHOLDERS[name],
+        placeholder=PLACEHOLDERS[name] if blank is None else blank,
         type="text",
         debounce=True,
         autoComplete="off",

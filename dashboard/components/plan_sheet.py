@@ -9,19 +9,33 @@ from dash import html
 from dash.development.base_component import Component
 
 from analytics.planning.words import MATERIALS, STATES, lasts_words, span_words, step_words
+from dashboard.components.fold import fold
 from dashboard.components.odds import odds
-from dashboard.components.words import in_hundred, number, plural
+from dashboard.components.words import in_hundred, number, plural, sentence
 
 if TYPE_CHECKING:
     from analytics.planning.answer import Check, DayPlan, Mix, Step
 
-RISKS_TOLD = 5
+RISKS_TOLD, RISKS_SAID = 5, 2
 
 
 def checks(plan: DayPlan) -> Component:
-    """What to look at before starting, what stops the job first."""
+    """What to look at before starting, what stops the job first; what is in order folds away."""
+    to_do = [check for check in plan.checks if check.state != "ok"]
+    rest = [check for check in plan.checks if check.state == "ok"]
     return html.Section(
-        [html.H2("Before you start"), html.Ul([_check(c) for c in plan.checks], className="ticks")]
+        [
+            html.H2("Before you start"),
+            html.Ul([_check(one) for one in to_do], className="ticks") if to_do else None,
+            fold(
+                f"In order: {', '.join(one.title.lower() for one in rest)}",
+                html.Ul([_check(one) for one in rest], className="ticks"),
+                on_paper=True,
+            )
+            if rest
+            else None,
+        ],
+        className="plan-checks",
     )
 
 
@@ -116,6 +130,13 @@ def clock_list(plan: DayPlan) -> Component:
             html.H2("By the clock"),
             html.P("The hand test decides, not the clock.", className="soft"),
             html.Ol([_step(step, plan) for step in plan.timeline], className="ticks by-clock"),
+            fold(
+                "What these times rest on",
+                html.Ul(
+                    [html.Li(f"{step.title}: {step.rests_on}") for step in plan.timeline],
+                    className="plan-assumed soft",
+                ),
+            ),
             html.P(
                 f"Latest start with the last ply on by {plan.until}: {plan.start_by}.",
                 className="soft",
@@ -132,7 +153,6 @@ def _step(step: Step, plan: DayPlan) -> Component:
             html.Strong(step.title),
             html.Span(step_words(step, plan.date), className="step-when"),
             html.Span(step.test, className="plan-words"),
-            html.Span(step.rests_on, className="plan-words soft"),
         ]
     )
 
@@ -150,10 +170,19 @@ def risks(plan: DayPlan) -> Component | None:
         [
             html.H2("What may go wrong with this plan"),
             change,
-            html.Ul([_risk(risk) for risk in plan.risks[:RISKS_TOLD]], className="plan-risks"),
-            html.P(_learnt_from(plan), className="soft"),
-        ]
+            fold(
+                f"{sentence(', '.join(map(_in_short, plan.risks[:RISKS_SAID])))} …",
+                html.Ul([_risk(risk) for risk in plan.risks[:RISKS_TOLD]], className="plan-risks"),
+                html.P(_learnt_from(plan), className="soft"),
+                on_paper=True,
+            ),
+        ],
+        className="plan-risky",
     )
+
+
+def _in_short(risk: Any) -> str:
+    return f"{risk.title.lower()} {in_hundred(risk.probability)}"
 
 
 def _risk(risk: Any) -> Component:

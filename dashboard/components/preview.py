@@ -11,12 +11,14 @@ from dash.development.base_component import Component
 
 from dashboard.components.aria import aria
 from dashboard.components.fields import target_words
-from dashboard.components.tables import table
 from dashboard.components.words import plural, sentence
 
 if TYPE_CHECKING:
     from analytics.records.problems import Problem
     from analytics.shop.previewing import PreviewCell, PreviewRow, PreviewSheet
+
+
+FIRST_ROWS, FEW = 4, 1
 
 
 def preview_sheets(sheets: Sequence[PreviewSheet]) -> Component | None:
@@ -26,7 +28,7 @@ def preview_sheets(sheets: Sequence[PreviewSheet]) -> Component | None:
     mending = any(sheet.to_mend for sheet in sheets)
     return html.Div(
         [
-            *map(_sheet, sheets),
+            *[_sheet(sheet, rows) for sheet, rows in zip(sheets, _rows_shown(sheets), strict=True)],
             html.Button("Read it again with these", id={"type": "reread", "what": "drop"})
             if mending
             else None,
@@ -40,7 +42,15 @@ def cell_id(file: str, sheet: str, row: int, column: int) -> str:
     return "cell-" + quote(f"{file}-{sheet}-{row}-{column}", safe="").replace(".", "%2E")
 
 
-def _sheet(sheet: PreviewSheet) -> Component:
+def _rows_shown(sheets: Sequence[PreviewSheet]) -> list[int]:
+    """How many first rows of each sheet to show: of sheets ruled alike, one tells of all."""
+    ruled = [
+        tuple((c.heading, c.target) for c in s.first[0].cells) if s.first else () for s in sheets
+    ]
+    return [FEW if heads in ruled[:at] else FIRST_ROWS for at, heads in enumerate(ruled)]
+
+
+def _sheet(sheet: PreviewSheet, rows: int) -> Component:
     about = f"{sheet.file}, {sheet.sheet}"
     return html.Section(
         [
@@ -50,7 +60,7 @@ def _sheet(sheet: PreviewSheet) -> Component:
             else None,
             html.Div([_to_mend(sheet, row) for row in sheet.to_mend], className="mend-rows"),
             html.P(f"and {sheet.left} more rows; mend them in the file.") if sheet.left else None,
-            _first(sheet) if sheet.first else None,
+            _first(sheet, rows) if sheet.first else None,
         ],
         className="preview-sheet",
     )
@@ -67,17 +77,20 @@ def _to_mend(sheet: PreviewSheet, row: PreviewRow) -> Component:
             html.Details(
                 [
                     html.Summary("The whole row"),
-                    table(
-                        f"Row {row.row}",
-                        ("Heading", "As typed", "As read"),
-                        [(c.heading or "no heading", c.typed, c.read or "") for c in row.cells],
-                        css="stacked",
-                    ),
+                    # one text, not a table: a workbook has dozens of rows of fifty cells, and a
+                    # browser takes long over thousands of pieces nobody has opened
+                    html.P("\n".join(map(_one_line, row.cells)), className="whole-row as-typed"),
                 ]
             ),
         ],
         className="mend-row",
     )
+
+
+def _one_line(cell: PreviewCell) -> str:
+    """A cell of the folded row: its heading, the cell, and what was read where that differs."""
+    read = f" → {cell.read}" if cell.read is not None and cell.read != cell.typed else ""
+    return f"{cell.heading or 'no heading'}: {cell.typed or 'nothing'}{read}"
 
 
 def _box(sheet: PreviewSheet, row: PreviewRow, cell: PreviewCell) -> Component:
@@ -119,7 +132,7 @@ def _said(problem: Problem) -> str:
     return f"Expected: {problem.expected}. {sentence(problem.action)}"
 
 
-def _first(sheet: PreviewSheet) -> Component:
+def _first(sheet: PreviewSheet, shown: int) -> Component:
     """The first rows as a grid: under every cell what was read of it."""
     columns = [(c.heading, c.target) for c in sheet.first[0].cells]
     heads = [
@@ -127,7 +140,8 @@ def _first(sheet: PreviewSheet) -> Component:
         for heading, target in columns
     ]
     rows = [
-        html.Tr([html.Th(str(row.row), scope="row"), *map(_cell, row.cells)]) for row in sheet.first
+        html.Tr([html.Th(str(row.row), scope="row"), *map(_cell, row.cells)])
+        for row in sheet.first[:shown]
     ]
     about = f"The first rows of {sheet.sheet}, as typed and as read"
     return html.Div(
@@ -153,10 +167,12 @@ def _under(target: str | None) -> str:
 def _cell(cell: PreviewCell) -> Component:
     same = cell.read is None or cell.read == cell.typed
     wrong = bool(cell.problems)
+    if same and not wrong:
+        return html.Td(cell.typed, className="as-typed")
     return html.Td(
         [
             html.Span(cell.typed, className="as-typed"),
-            None if same and not wrong else html.Small(f"→ {cell.read or 'unknown'}"),
+            html.Small(f"→ {cell.read or 'unknown'}"),
         ],
         className="doubtful" if wrong else None,
     )

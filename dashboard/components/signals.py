@@ -11,7 +11,8 @@ from dash.development.base_component import Component
 from analytics.days import day_words, month_words
 from dashboard.components.aria import aria
 from dashboard.components.fields import column_words
-from dashboard.components.words import plural
+from dashboard.components.fold import fold
+from dashboard.components.words import plural, sentence
 from dashboard.state import address
 
 if TYPE_CHECKING:
@@ -92,10 +93,11 @@ def _subject(signal: Signal, knowledge: Knowledge) -> str:
 def _confounded(others: Sequence[str]) -> Component | None:
     if not others:
         return None
-    return html.P(
-        f"Changed at the same time: {', '.join(others)}. The log cannot tell them apart.",
-        className="soft",
-    )
+    if len(others) == 1:
+        told = f"Changed at the same time: {others[0]}. The log cannot tell them apart."
+        return html.P(told, className="soft")
+    about = f"{len(others)} other things changed at the same time; the log cannot tell them apart"
+    return fold(about, html.P(f"{sentence(', '.join(others))}.", className="soft"), on_paper=True)
 
 
 def part_chips(parts: Sequence[str]) -> Component | None:

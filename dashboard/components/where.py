@@ -14,7 +14,7 @@ from dashboard.state import Query, address, changed, seen_of, seen_text
 if TYPE_CHECKING:
     from analytics.diagnosis.answer import Diagnosis
 
-SHOWN = 6
+SHOWN = 4
 
 
 def where(path: str, query: Query, diagnosis: Diagnosis) -> Component | None:

@@ -119,6 +119,7 @@ def this_pot(shop: Shop, query: Query) -> Component:
     advice = ask(shop, query)
     return html.Div(
         [
+            doubts(_half_asked(query), "Not asked yet"),
             doubts((advice.ask_first,), "First of all") if advice.ask_first else None,
             html.Div([headline(advice), instead(advice)], className="at-top"),
             cautions(advice.cautions, "Before you pour"),
@@ -145,6 +146,13 @@ def this_pot(shop: Shop, query: Query) -> Component:
         ],
         className="dose",
     )
+
+
+def _half_asked(query: Query) -> tuple[str, ...]:
+    """What to say where only one end of the wanted gel time was typed."""
+    if ("from" in query) == ("to" in query):
+        return ()
+    return ("A wanted gel time needs both ends: type gel not before, and gel not after.",)
 
 
 def headline(advice: CatalystAdvice) -> Component:
@@ -224,6 +232,7 @@ def keep_form(
     values: Sequence[Any],
     ids: Sequence[Mapping[str, str]],
     system: System = "metric",
+    unlearnt: bool = False,
 ) -> Any:
     """The form for this address; left alone while it says so already, as someone is typing."""
     query = read(search)
@@ -232,7 +241,13 @@ def keep_form(
     same_units = DRAWN_IN not in drawn or system in values
     if drawn and fits and same_units and _boxes(query, drawn) == _said(values, ids):
         return no_update
-    return form(query, system)
+    return form(query, system, unlearnt)
+
+
+def _unlearnt(shop: Shop, search: str | None) -> bool:
+    """True where the log has no mix of the material asked about."""
+    material = read(search).get("material", "gelcoat")
+    return material in MATERIALS and shop.last_mix(material) is None
 
 
 def _boxes(query: Query, drawn: Collection[str]) -> dict[str, str]:
@@ -279,7 +294,11 @@ def register(app: Dash, shop: Shop) -> None:
         Input("address", "search"),
         State(boxes, "value"),
         State(boxes, "id"),
-    )(lambda search, values, ids: keep_form(search, values, ids, shop.units()))
+    )(
+        lambda search, values, ids: keep_form(
+            search, values, ids, shop.units(), _unlearnt(shop, search)
+        )
+    )
     app.callback(
         Output("address", "search"),
         Input(boxes, "value"),

@@ -64,9 +64,14 @@ def answer(shop: Shop, query: Query) -> Component:
             causes(review),
             totals(review),
             money(review),
-            chart("month-days", figures.days(review)),
-            _weather(review),
-            chart("month-chart", figures.faulty_by_month(review)),
+            html.Div(
+                [
+                    chart("month-days", figures.days(review)),
+                    _weather(review),
+                    chart("month-chart", figures.faulty_by_month(review)),
+                ],
+                className="month-pictures",
+            ),
             control_charts(review),
             doubts(review.not_enough, "Not enough jobs to tell"),
         ]

@@ -18,6 +18,7 @@ from analytics.planning.words import release_words, temperature_words
 from dashboard.binding import follow_address
 from dashboard.components import plan_sheet as sheet
 from dashboard.components.charts import chart
+from dashboard.components.fold import fold
 from dashboard.components.notices import cautions, doubts, sorry, working
 from dashboard.components.plan_form import BOXES, UNITS, form
 from dashboard.components.tag import tag
@@ -112,13 +113,13 @@ def plan_sheet(plan: DayPlan) -> Component:
             html.Button("Print this sheet", id={"type": "plan-print", "of": "sheet"},
                         className="plain screen-only"),
             sheet.checks(plan),
+            sheet.risks(plan),
+            _listed("Taken for granted, as nobody said", plan.assumed),
             html.Div([sheet.amounts(plan), sheet.mixes(plan)], className="plan-two"),
             cautions(plan.cautions, "Before you pour"),
-            chart("plan-clock", figures.clock(plan)),
             sheet.clock_list(plan),
-            sheet.risks(plan),
+            fold("The day as a picture", chart("plan-clock", figures.clock(plan))),
             doubts(plan.warnings),
-            _listed("Taken for granted, as nobody said", plan.assumed),
         ],
         className="plan-sheet dose",
     )  # fmt: skip
@@ -153,9 +154,8 @@ def moves(plan: DayPlan) -> Component | None:
 def _listed(title: str, texts: Sequence[str]) -> Component | None:
     if not texts:
         return None
-    return html.Section(
-        [html.H2(title), html.Ul([html.Li(text) for text in texts], className="plan-assumed")]
-    )
+    listed = html.Ul([html.Li(text) for text in texts], className="plan-assumed")
+    return fold(title, listed, on_paper=True)
 
 
 def not_now(wrong: WrongTemperatureError, query: Query) -> Component:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -17,15 +18,16 @@ from dashboard.binding import do_on_press, follow_address, tell
 from dashboard.components.exports import ALL_TABLES, KINDS, TABLES, exports
 from dashboard.components.imports import imports_list
 from dashboard.components.notices import done, working
-from dashboard.components.part_record import part_sheet, value_words
+from dashboard.components.part_record import as_corrected, part_sheet, value_words
 from dashboard.components.parts import filters, found_parts
 from dashboard.components.teach import no_log
+from dashboard.components.unit_boxes import system_of
 from dashboard.components.units import SAID, units_choice
 from dashboard.state import Query, read, search_of
 
 if TYPE_CHECKING:
     from analytics.shop import Shop
-    from analytics.shop.browsing import OneRecord
+    from analytics.shop.browsing import OneRecord, Shown
 
 PATH, TITLE, SHORT = "/records", "The log", "Log"
 LISTED = 30
@@ -80,7 +82,7 @@ def _one_part(shop: Shop, query: Query) -> Component:
     key, bar, field = query.get("fix", "").rpartition("|")
     return html.Div(
         [
-            part_sheet(records, (key, field) if bar else None, _titles(records)),
+            part_sheet(records, (key, field) if bar else None, _titles(records), shop.units()),
             dcc.Link("All parts", href=PATH, className="button plain"),
         ]
     )
@@ -124,17 +126,23 @@ def filtered(values: Sequence[str | None], search: str | None) -> Any:
 
 
 def correct(shop: Shop, where: Mapping[str, str], typed: str | None, was: str | None) -> str:
-    """Put one field right."""
+    """Put one field right; `was` says what stood in its box, and in which units it asked."""
     record, key, field = where["record"], where["key"], where["field"]
-    before = json.loads(was or "null")
-    put = shop.correct(record, key, field, typed or "", before)
+    drawn = json.loads(was or "{}")
+    system, before = system_of(drawn), drawn.get("was")
+    stood = replace(_field(shop, record, key, field), value=before)
+    put = shop.correct(record, key, field, as_corrected(stood, typed or "", system), before)
     if put.import_id is None:
         return "It stood so already; nothing was changed."
-    shown = next(s for s in shop.one_record(record, key).fields if s.field == field)
+    shown = _field(shop, record, key, field)
     return (
         f"{shown.name} of {key} is now: {value_words(shown)}. What it was stays in its history, "
         "and can be taken back."
     )
+
+
+def _field(shop: Shop, record: str, key: str, field: str) -> Shown:
+    return next(s for s in shop.one_record(record, key).fields if s.field == field)
 
 
 def undo(shop: Shop, which: Mapping[str, Any]) -> str:

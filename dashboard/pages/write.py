@@ -205,7 +205,7 @@ def _text(field: str, words: str, value: str, known: Sequence[str]) -> Component
             ),
             html.Datalist([html.Option(value=text) for text in known], id=listed),
         ],
-        className="write-box",
+        className="write-box wide" if field == "words" else "write-box",
     )
 
 

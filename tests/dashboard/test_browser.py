@@ -187,6 +187,7 @@ def test_setting_a_catalyst(page: Page, site: str) -> None:
     page.wait_for_selector(".dose-pot:has-text('3 kg')")
     assert text_of(page, ".tag-answer") != first
     page.get_by_role("link", name="Laminating resin").click()
+    page.locator(".form summary", has_text="More").click()
     page.get_by_label("Or: working time").fill("20")
     page.keyboard.press("Enter")
     page.wait_for_selector(".tag-about:has-text('Laminating resin')")

@@ -135,3 +135,19 @@ def test_view_is_one_press_and_keeps_the_rest() -> None:
         "The year": "/catalyst?t=18&show=year",
         "Cup test": "/catalyst?t=18&show=cup",
     }
+
+
+def test_boxes_seldom_needed_are_folded_until_one_is_used() -> None:
+    def folded(search: str, unlearnt: bool = False) -> bool:
+        drawn = catalyst.keep_form(search, [], [], "metric", unlearnt)
+        [more] = [one for one in every(drawn) if type(one).__name__ == "Details"]
+        return not more.open
+
+    assert folded("?t=18")
+    assert not folded("?t=18&work=20")
+    assert not folded("?t=18", unlearnt=True)
+
+
+def test_half_a_wanted_gel_time_is_asked_for_not_passed_over(shop: Shop) -> None:
+    assert "needs both ends" in words(catalyst.answer(shop, {"t": "18", "to": "20"}))
+    assert "needs both ends" not in words(catalyst.answer(shop, {"t": "18"}))

@@ -21,7 +21,7 @@ from dashboard.units import props_said
 from dashboard.units_in_charts import chart_said
 from tests.dashboard.conftest import a_shop
 from tests.dashboard.fake_shop import clock
-from tests.dashboard.looking import every, words
+from tests.dashboard.looking import every, of_class, words
 from tests.dashboard.small_log import STUCK
 
 METRIC = re.compile(
@@ -151,6 +151,37 @@ def test_job_written_in_us_units_is_kept_in_metric(shop: Shop) -> None:
     made = shop.log().parts.set_index("part_id").loc["US-1"]
     assert made["air_c"] == pytest.approx(20.0)
     assert made["gelcoat_wet_mm"] == pytest.approx(0.508)
+
+
+def test_value_is_put_right_in_the_units_its_box_shows(shop: Shop) -> None:
+    where = {"record": "part", "key": STUCK, "field": "air_c"}
+
+    def box() -> tuple[str, str]:
+        drawn = records.log_answer(shop, {"part": STUCK, "fix": f"{STUCK}|air_c"})
+        [fix] = of_class(drawn, "fix")
+        [value] = [one.value for one in every(fix) if type(one).__name__ == "Input"]
+        [was] = [one.data for one in every(fix) if type(one).__name__ == "Store"]
+        assert "Shop air (°F)" in words(fix)
+        return value, was
+
+    value, was = box()
+    assert value == "60.8"  # 16 °C
+    assert "nothing was changed" in records.correct(shop, where, value, was)
+    records.correct(shop, where, "68", was)
+    assert box()[0] == "68"
+    made = shop.log().parts.set_index("part_id").loc[STUCK]
+    assert made["air_c"] == pytest.approx(20.0)
+    told = " ".join(shown(sent(records.log_answer(shop, {"part": STUCK}))))
+    assert "61 °F (typed “16”), until" in told
+
+
+def test_box_drawn_before_the_shop_changed_its_units_is_corrected_as_its_label_says(
+    shop: Shop,
+) -> None:
+    where = {"record": "part", "key": STUCK, "field": "air_c"}
+    records.correct(shop, where, "20", json.dumps({"was": "16.0", "units": "metric"}))
+    made = shop.log().parts.set_index("part_id").loc[STUCK]
+    assert made["air_c"] == pytest.approx(20.0)
 
 
 def test_what_somebody_typed_is_shown_as_typed() -> None:

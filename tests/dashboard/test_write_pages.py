@@ -167,7 +167,7 @@ def test_field_can_be_put_right_where_it_is_shown(shop: Shop) -> None:
     [where] = [i for i in ids(box) if i["type"] == "correct"]
     [was] = [one.data for one in every(box) if type(one).__name__ == "Store"]
     said = records.correct(shop, where, "64F", was)
-    assert "Shop air of P-071 is now: 17.778 °C" in said
+    assert "Shop air of P-071 is now: 17.8 °C" in said
     shown = words(records.log_answer(shop, {"part": STUCK}))
     assert "(typed “16”), until" in shown
     assert "by hand" in shown
@@ -175,10 +175,18 @@ def test_field_can_be_put_right_where_it_is_shown(shop: Shop) -> None:
         records.correct(shop, where, "12", was)
 
 
+def test_words_with_a_capital_t_are_shown_and_offered_as_they_are(shop: Shop) -> None:
+    where = {"record": "part", "key": STUCK, "field": "operator"}
+    records.correct(shop, where, "Tully", json.dumps({"was": None, "units": "metric"}))
+    assert "Tully" in words(records.log_answer(shop, {"part": STUCK}))
+    box = fixing(shop, f"{STUCK}|operator")
+    assert [one.value for one in every(box) if type(one).__name__ == "Input"] == ["Tully"]
+
+
 def test_mix_of_a_part_can_be_put_right(shop: Shop) -> None:
     box = fixing(shop, f"{STUCK}/gelcoat|catalyst_pct")
     [where] = [i for i in ids(box) if i["type"] == "correct"]
-    records.correct(shop, where, "2.1", json.dumps("1.8"))
+    records.correct(shop, where, "2.1", json.dumps({"was": "1.8", "units": "metric"}))
     mixes = shop.log().batches.set_index("batch_id")
     assert mixes.loc[f"{STUCK}/gelcoat", "catalyst_pct"] == 2.1
 
