@@ -18,6 +18,7 @@ from analytics.diagnosis.learning import trade_jobs
 from analytics.diagnosis.log_told import Placed
 from analytics.diagnosis.model import Hazards, ShopModel
 from analytics.diagnosis.next_checks import next_checks, places
+from analytics.diagnosis.roots import behind
 from analytics.diagnosis.suspects import GROUPS
 from analytics.diagnosis.together import readings
 from analytics.diagnosis.trade import CASES
@@ -146,6 +147,7 @@ class _Answer:
             *self.clues[row],
             *self._group_clues(row),
             *self._root_clues(row),
+            *self._behind_clues(row),
         ]
         telling = [c for c in clues if abs(c.decibans) >= WORTH_A_CLUE]
         strengths = self.model.strengths[self.family]
@@ -200,6 +202,20 @@ class _Answer:
         )
         weight = 10 * np.log10(1 / max(1 - self.judged.chained, 0.01))
         return [Clue(chain.because, round(float(weight), 2), "log")]
+
+    def _behind_clues(self, row: int) -> list[Clue]:
+        """A clue that the cold, or whatever is the root, is behind a wait, and one against it."""
+        clues = []
+        for one in behind(self.model.trade, self.family):
+            if row not in (one.cause, one.root):
+                continue
+            share = min(float(one.share(self.case.job)[0]), 0.99)
+            if share > 0:
+                left = 10 * np.log10(1 - share)
+                weight = left if row == one.cause else -left
+                text = one.sentence(self.case.job)
+                clues.append(Clue(text, round(float(weight), 2), "trade"))
+        return clues
 
     def _warnings(self) -> tuple[str, ...]:
         strengths = self.model.strengths[self.family]

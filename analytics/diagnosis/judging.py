@@ -20,6 +20,7 @@ from analytics.diagnosis.observed import (
     note_observations,
     with_observations,
 )
+from analytics.diagnosis.roots import to_the_root
 from analytics.diagnosis.suspects import GROUPS
 from analytics.errors import QuestionError
 
@@ -110,8 +111,7 @@ def judge(model: ShopModel, case: Case) -> Verdict:
     hazards = _hazards(model, case)
     network, findings = _network(model, case, hazards)
     plain = [
-        _alone(model, network, findings, position, defect)
-        for position, defect in enumerate(case.defects)
+        _alone(model, network, findings, position, case) for position in range(len(case.defects))
     ]
     judged = tuple(_with_root(model, hazards, one, plain) for one in plain)
     return Verdict(judged, network, findings, hazards)
@@ -144,11 +144,14 @@ def _network(model: ShopModel, case: Case, hazards: Hazards) -> tuple[Network, F
 
 
 def _alone(
-    model: ShopModel, network: Network, findings: Findings, target: int, defect: str
+    model: ShopModel, network: Network, findings: Findings, target: int, case: Case
 ) -> Judged:
+    defect = case.defects[target]
+    family = model.trade.family_index(defect)
     told = blame(network, list(findings.present), list(findings.absent), target)
     chances, unexplained = told.shares()
-    return Judged(defect, model.trade.family_index(defect), chances, unexplained)
+    first = to_the_root(model.trade, family, chances[None, :], case.job)[0]
+    return Judged(defect, family, first, unexplained)
 
 
 def _with_root(model: ShopModel, hazards: Hazards, one: Judged, others: Sequence[Judged]) -> Judged:

@@ -12,6 +12,7 @@ from analytics.diagnosis.believing import believed
 from analytics.diagnosis.exposure import Exposure
 from analytics.diagnosis.learning import LEAK, NEARBY, RESIDUAL, nearby_grades
 from analytics.diagnosis.model import UNKNOWN, ShopModel, with_leak
+from analytics.diagnosis.roots import to_the_root
 from analytics.diagnosis.suspects import GROUPS
 
 Floats = NDArray[np.float64]
@@ -53,7 +54,8 @@ def hazard_shares(model: ShopModel, jobs: pd.DataFrame, faults: Faults) -> Float
         )
         own[mine] = hazard.sum(axis=1)
         plain = hazard / np.maximum(own[mine], 1e-300)[:, None]
-        shares[mine] = believed(plain, with_leak(model.trade.share[:, family]), model.belief)
+        drawn = believed(plain, with_leak(model.trade.share[:, family]), model.belief)
+        shares[mine] = to_the_root(model.trade, int(family), drawn, jobs.iloc[faults.row[mine]])
     return _with_roots(model, faults, shares, own)
 
 

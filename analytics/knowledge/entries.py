@@ -163,6 +163,9 @@ def _evidence(entry: Entry) -> Evidence:
         full=full,
         values=values,
         alternative=entry.text_or_none("alternative") or "",
+        root=entry.text_or_none("root") or "",
+        plain_field=entry.text_or_none("plain_field") or "",
+        root_says=entry.text_or_none("root_says") or "",
     )
 
 

@@ -124,6 +124,10 @@ def _check_evidence(
         _check_kind((*path, "field"), evidence.field, evidence.harm == "is", columns, mistakes)
         if evidence.field in columns["yes_no"] and not set(evidence.values) <= {"yes", "no"}:
             mistakes.add((*path, "values"), f'{evidence.field} is "yes" or "no"')
+    if evidence.root:
+        _known((*path, "root"), evidence.root, "cause", knowledge.causes, mistakes)
+        plain = evidence.plain_field
+        _known((*path, "plain_field"), plain, "column", columns["number"], mistakes)
 
 
 def _all(columns: Columns) -> list[str]:

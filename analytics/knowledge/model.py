@@ -50,6 +50,8 @@ class Evidence:
     `harm="below"`: exposure grows from 0 at `none` to 1 at `full` (full < none);
     `harm="above"`: the same upwards; `harm="is"`: exposure 1 when the value is in `values`.
     `alternative` names pieces of which the worst one counts where a cause needs all its evidence.
+    `root` is the cause behind the harm where `plain_field`, the same wait by the clock, would have
+    done none; `root_says` tells so, with `{value}` and `{plain}` slots.
     `field` is a column of the jobs table (analytics.jobs). `says` and `denies` are sentences with
     `{value}`, `{none}` and `{full}` slots.
     """
@@ -63,6 +65,9 @@ class Evidence:
     full: float | None = None
     values: tuple[str, ...] = ()
     alternative: str = ""
+    root: str = ""
+    plain_field: str = ""
+    root_says: str = ""
 
 
 @dataclass(frozen=True)

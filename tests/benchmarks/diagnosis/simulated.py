@@ -14,6 +14,7 @@ from analytics.records.log import Log
 from sample_logs.plan import MOULDS, PEOPLE, Change, Mould, Person, ShopPlan
 from sample_logs.workshop import simulate
 from tests.benchmarks.diagnosis.cases import UNEXPLAINED, Measured, measured
+from tests.benchmarks.diagnosis.root_causes import first_causes
 
 MONTHS = {60: 4, 200: 8, 700: 18, 3000: 30, 20000: 40}
 SHOPS = {60: 8, 200: 8, 700: 4, 3000: 2, 20000: 1}
@@ -52,7 +53,8 @@ def simulated(
     for number in range(shops):
         # The largest size has one shop only: not the easy one.
         setting = SETTINGS[(number + (size >= max(MONTHS))) % len(SETTINGS)]
-        shop = simulate(plan_of(size, number, setting, seed), seed + 1000 * number + size)
+        plan = plan_of(size, number, setting, seed)
+        shop = simulate(plan, seed + 1000 * number + size, first_causes)
         truth = shop.truth[shop.truth["reported"].astype(bool)]
         yield measured(
             f"{size}-{number + 1}",
