@@ -49,7 +49,8 @@ class Begins(OpenShop):
     def _begun(self, kind: str, material: str) -> Beginning:
         """The form but for today and now."""
         log = self.log()
-        rows = log.parts if kind == "part" else _without_cups(log.batches)
+        every = log.parts if kind == "part" else log.batches
+        rows = every if kind == "part" else _without_cups(every)
         same = rows[rows["material"] == material] if kind == "batch" and material else rows
         values = {"material": material} if material else {}
         last = _newest(same)
@@ -57,7 +58,7 @@ class Begins(OpenShop):
             if last is not None and isinstance(last[field], str):
                 values[field] = str(last[field])
         key = "part_id" if kind == "part" else "batch_id"
-        values[key] = _next_number(same[key], set(rows[key]))
+        values[key] = _next_number(same[key], set(every[key]))
         known = {field: _known(same[field]) for field in _LISTED[kind]}
         if kind == "batch":
             known["part_id"] = _known(log.parts["part_id"])

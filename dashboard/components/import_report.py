@@ -166,10 +166,10 @@ def _where(problem: Problem) -> str:
 def _left_out(sheet: SheetReport) -> Component | None:
     if not sheet.listed:
         return None
-    rows = [(str(row.row), row.kind, row.text) for row in sheet.listed[:LISTED]]
+    lines = [f"Row {row.row}, {row.kind}: {row.text}" for row in sheet.listed[:LISTED]]
     return html.Details(
         [
             html.Summary(f"{plural(len(sheet.listed), 'row')} that hold no record"),
-            table("Rows that hold no record", ("Row", "What it is", "Text"), rows),
+            html.P("\n".join(lines), className="whole-row as-typed"),
         ]
     )

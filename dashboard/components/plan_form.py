@@ -12,8 +12,8 @@ from analytics.saying import System, box_unit, in_box
 from dashboard.components.unit_boxes import DRAWN_IN, drawn_in
 from dashboard.state import Query
 
-FIRST = ("mould", "area", "plies", "t", "start")
-MORE = ("rh", "until", "date", "release", "coats", "pulls", "gl", "rl", "gd", "rd")
+FIRST = ("mould", "area", "plies", "t", "start", "date")
+MORE = ("rh", "until", "release", "coats", "pulls", "gl", "rl", "gd", "rd")
 BOXES = (*FIRST, *MORE)
 # Plies go to the address as typed: the reader of schedules tells ounces from grams itself.
 UNITS = {"area": "m2", "t": "°C"}
@@ -30,7 +30,7 @@ PLACEHOLDERS = {
     "t": "usual",
     "start": "08:00",
     "until": "17:00",
-    "date": "today, or 2026-03-02",
+    "date": "today",
     "rh": "usual",
     "coats": "as due",
     "pulls": "from the log",
@@ -55,6 +55,7 @@ def form(moulds: Sequence[str], query: Query, system: System = "metric") -> Comp
             _box("plies", "Plies", "g/m2", query, system=system),
             _box("t", "How warm?", "°C", query, True, system),
             _box("start", "Start", "", query),
+            _box("date", "Day", "", query),
             html.Details(
                 [
                     html.Summary("More"),
@@ -62,7 +63,6 @@ def form(moulds: Sequence[str], query: Query, system: System = "metric") -> Comp
                         [
                             _box("rh", "Humidity", "%", query, figure=True),
                             _box("until", "Work ends", "", query),
-                            _box("date", "Day", "", query),
                             _choice("release", "Release", RELEASES, query, "as last time"),
                             _box("coats", "Wax coats today", "", query, figure=True),
                             _box("pulls", "Pulls since wax", "", query, figure=True),

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from analytics.shop.previewing import PreviewCell, PreviewRow, PreviewSheet
 
 
-FIRST_ROWS, FEW = 4, 1
+FIRST_ROWS = 3
 
 
 def preview_sheets(sheets: Sequence[PreviewSheet]) -> Component | None:
@@ -28,7 +28,7 @@ def preview_sheets(sheets: Sequence[PreviewSheet]) -> Component | None:
     mending = any(sheet.to_mend for sheet in sheets)
     return html.Div(
         [
-            *[_sheet(sheet, rows) for sheet, rows in zip(sheets, _rows_shown(sheets), strict=True)],
+            *[_sheet(sheet, new) for sheet, new in zip(sheets, _newly_ruled(sheets), strict=True)],
             html.Button("Read it again with these", id={"type": "reread", "what": "drop"})
             if mending
             else None,
@@ -42,15 +42,15 @@ def cell_id(file: str, sheet: str, row: int, column: int) -> str:
     return "cell-" + quote(f"{file}-{sheet}-{row}-{column}", safe="").replace(".", "%2E")
 
 
-def _rows_shown(sheets: Sequence[PreviewSheet]) -> list[int]:
-    """How many first rows of each sheet to show: of sheets ruled alike, one tells of all."""
+def _newly_ruled(sheets: Sequence[PreviewSheet]) -> list[bool]:
+    """Whether each sheet is ruled as none before it is: of those ruled alike, one tells of all."""
     ruled = [
         tuple((c.heading, c.target) for c in s.first[0].cells) if s.first else () for s in sheets
     ]
-    return [FEW if heads in ruled[:at] else FIRST_ROWS for at, heads in enumerate(ruled)]
+    return [heads not in ruled[:at] for at, heads in enumerate(ruled)]
 
 
-def _sheet(sheet: PreviewSheet, rows: int) -> Component:
+def _sheet(sheet: PreviewSheet, newly_ruled: bool) -> Component:
     about = f"{sheet.file}, {sheet.sheet}"
     return html.Section(
         [
@@ -60,7 +60,7 @@ def _sheet(sheet: PreviewSheet, rows: int) -> Component:
             else None,
             html.Div([_to_mend(sheet, row) for row in sheet.to_mend], className="mend-rows"),
             html.P(f"and {sheet.left} more rows; mend them in the file.") if sheet.left else None,
-            _first(sheet, rows) if sheet.first else None,
+            (_first if newly_ruled else _first_folded)(sheet) if sheet.first else None,
         ],
         className="preview-sheet",
     )
@@ -74,17 +74,16 @@ def _to_mend(sheet: PreviewSheet, row: PreviewRow) -> Component:
             html.H5(f"Row {row.row}: {row.about}"),
             *[html.P(_said(problem), className="soft") for problem in row.problems],
             html.Div([_box(sheet, row, cell) for cell in boxes], className="mend-boxes"),
-            html.Details(
-                [
-                    html.Summary("The whole row"),
-                    # one text, not a table: a workbook has dozens of rows of fifty cells, and a
-                    # browser takes long over thousands of pieces nobody has opened
-                    html.P("\n".join(map(_one_line, row.cells)), className="whole-row as-typed"),
-                ]
-            ),
+            _whole("The whole row", row),
         ],
         className="mend-row",
     )
+
+
+def _whole(title: str, row: PreviewRow) -> Component:
+    """A row folded away, as one text: a browser takes seconds over a table of fifty cells."""
+    text = "\n".join(map(_one_line, row.cells))
+    return html.Details([html.Summary(title), html.P(text, className="whole-row as-typed")])
 
 
 def _one_line(cell: PreviewCell) -> str:
@@ -132,16 +131,21 @@ def _said(problem: Problem) -> str:
     return f"Expected: {problem.expected}. {sentence(problem.action)}"
 
 
-def _first(sheet: PreviewSheet, shown: int) -> Component:
+def _first_folded(sheet: PreviewSheet) -> Component:
+    """The first row of a sheet whose columns were shown above already."""
+    return _whole("The first row, ruled as above", sheet.first[0])
+
+
+def _first(sheet: PreviewSheet) -> Component:
     """The first rows as a grid: under every cell what was read of it."""
-    columns = [(c.heading, c.target) for c in sheet.first[0].cells]
+    # heading and meaning are one text in two lines: Dash draws each piece of a page slowly
     heads = [
-        html.Th([html.Span(heading or "no heading"), html.Small(_under(target))], scope="col")
-        for heading, target in columns
+        html.Th(f"{cell.heading or 'no heading'}\n{_under(cell.target)}", scope="col")
+        for cell in sheet.first[0].cells
     ]
     rows = [
         html.Tr([html.Th(str(row.row), scope="row"), *map(_cell, row.cells)])
-        for row in sheet.first[:shown]
+        for row in sheet.first[:FIRST_ROWS]
     ]
     about = f"The first rows of {sheet.sheet}, as typed and as read"
     return html.Div(
@@ -170,9 +174,6 @@ def _cell(cell: PreviewCell) -> Component:
     if same and not wrong:
         return html.Td(cell.typed, className="as-typed")
     return html.Td(
-        [
-            html.Span(cell.typed, className="as-typed"),
-            html.Small(f"→ {cell.read or 'unknown'}"),
-        ],
-        className="doubtful" if wrong else None,
+        [html.Code(cell.typed), f"→ {cell.read or 'unknown'}"],
+        className="doubtful" if wrong else "differs",
     )

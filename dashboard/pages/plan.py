@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 from functools import partial
 from math import isfinite
 from typing import TYPE_CHECKING, Any
@@ -101,17 +101,18 @@ def answer(shop: Shop, query: Query) -> Component:
         plan = ask(shop, query)
     except WrongTemperatureError as wrong:
         return not_now(wrong, query)
-    return plan_sheet(plan)
+    return plan_sheet(plan, query)
 
 
-def plan_sheet(plan: DayPlan) -> Component:
+def plan_sheet(plan: DayPlan, query: Query) -> Component:
     """Everything for the bench; dose and cautions stand together."""
     return html.Div(
         [
             headline(plan),
             moves(plan),
-            html.Button("Print this sheet", id={"type": "plan-print", "of": "sheet"},
-                        className="plain screen-only"),
+            html.Div([_day_after(plan, query),
+                      html.Button("Print this sheet", id={"type": "plan-print", "of": "sheet"},
+                                  className="plain")], className="steps screen-only"),
             sheet.checks(plan),
             sheet.risks(plan),
             _listed("Taken for granted, as nobody said", plan.assumed),
@@ -123,6 +124,16 @@ def plan_sheet(plan: DayPlan) -> Component:
         ],
         className="plan-sheet dose",
     )  # fmt: skip
+
+
+def _day_after(plan: DayPlan, query: Query) -> Component:
+    """To the same plan a day later: tomorrow is planned the evening before."""
+    after = plan.date + timedelta(days=1)
+    return dcc.Link(
+        f"Plan {after:%A} →",
+        href=address(PATH, **changed(query, date=after.isoformat())),
+        className="button plain",
+    )
 
 
 def headline(plan: DayPlan) -> Component:

@@ -33,7 +33,7 @@ WHAT = (
     ("cup", "catalyst", "A cup test", "How this drum gels today"),
     ("fault", "cause", "A fault", "Something wrong with a part"),
 )
-CUP = "/catalyst"
+CUP = "/catalyst?show=cup"
 PLACES = (
     "all over",
     "corner",
@@ -235,7 +235,7 @@ def said(kept: Written, name: str) -> Component:
     problems = kept.files[0].problems
     return html.Div(
         [
-            html.Strong("Written down"),
+            html.Strong(f"Written down{_numbered(kept)}"),
             html.P(f"{sentence(FORM_WORDS[name])} is kept. {_converted(kept)} {_doubts(problems)}"),
             html.Ul([html.Li(_problem(problem)) for problem in problems]) if problems else None,
             html.Details(
@@ -251,6 +251,13 @@ def said(kept: Written, name: str) -> Component:
         ],
         className="notice done written",
     )
+
+
+def _numbered(kept: Written) -> str:
+    """The number it was kept under, which the emptied form no longer shows."""
+    typed = {field: text for field, text, _read in kept.understood}
+    number = typed.get("batch_id") or typed.get("part_id")
+    return f": {number}" if number else ""
 
 
 def _converted(kept: Written) -> str:
@@ -278,6 +285,12 @@ def register(app: Dash, shop: Shop) -> None:
         ClientsideFunction("laylogWrite", "show"),
         Output("write-shown", "children"),
         Input("write-said", "children"),
+    )
+    app.clientside_callback(
+        ClientsideFunction("laylog", "hush"),
+        Output("write-said", "children", allow_duplicate=True),
+        Input("address", "search"),
+        prevent_initial_call=True,
     )
 
     @app.callback(

@@ -252,6 +252,15 @@ def test_keyboard_reaches_the_answer_past_the_questions(page: Page, site: str) -
     assert page.evaluate("document.querySelector('#screen').contains(document.activeElement)")
 
 
+def test_keyboard_is_seen_on_a_list_to_pick_from(page: Page, site: str) -> None:
+    go(page, site + "/plan")
+    page.locator("#screen h1").click()
+    while "dash-dropdown" not in page.evaluate("document.activeElement.className"):
+        page.keyboard.press("Tab")
+    line = page.evaluate("parseFloat(getComputedStyle(document.activeElement).outlineWidth)")
+    assert line >= 3
+
+
 def test_page_has_its_landmarks_and_names(page: Page, site: str) -> None:
     for path in PATHS[:-1]:
         go(page, site + path)

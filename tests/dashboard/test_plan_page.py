@@ -54,6 +54,11 @@ def test_sheet_holds_checks_amounts_mixes_clock_and_cautions(shop: PlanningShop)
     assert "goggles" in shown
 
 
+def test_day_after_is_one_press_away(shop: PlanningShop) -> None:
+    ways = links(plan.answer(shop, {"t": "20", "date": "2025-02-28"}))
+    assert ways["Plan Saturday →"] == "/plan?t=20&date=2025-03-01"
+
+
 def test_dose_and_cautions_stand_on_the_same_sheet(shop: PlanningShop) -> None:
     page = plan.answer(shop, {"t": "20"})
     pots = planned(a_shop(ply_schedule="225+450"), temperature_c=20.0).mixes

@@ -72,6 +72,15 @@ def test_job_is_written_within_twenty_seconds_and_taken_back(page: Page, own_sit
     assert "P-300" in text_of(page, ".notice.stop")
 
 
+def test_what_was_written_is_no_news_on_the_next_form(page: Page, own_site: str) -> None:
+    go(page, own_site + "/write?what=job")
+    page.get_by_role("button", name="Write it down").click()
+    page.wait_for_selector(".written")
+    page.get_by_role("link", name="Something else").click()
+    page.wait_for_selector(".questions")
+    page.wait_for_selector(".written", state="detached")
+
+
 def test_mix_begins_with_its_own_material(page: Page, own_site: str) -> None:
     go(page, own_site + "/write?what=mix")
     page.get_by_role("link", name="Laminating resin").click()
@@ -126,6 +135,46 @@ def test_unread_cell_is_mended_before_it_is_kept(page: Page, own_site: str, tmp_
     go(page, own_site + "/records?part=P-202")
     assert "“warm”" in text_of(page, ".part-sheet")
     assert page.evaluate("window.hacked") is None
+
+
+def a_workbook(path: Path) -> Path:
+    """Two sheets ruled alike, a third of its own, one cell nobody can read."""
+    import openpyxl
+
+    jobs = ["Part no", "Date", "Mould", "Air C", "Result"]
+    air = {"Spring": ("17", "18", "19"), "Summer": ("22", "warm", "24")}
+    sheets = {
+        name: [jobs, *[[f"{name}-{n}", f"2024-03-0{n}", "M1", c, "ok"] for n, c in enumerate(t, 1)]]
+        for name, t in air.items()
+    }
+    sheets["Mixes"] = [["Mix", "Date", "Catalyst %", "Gel min"], ["G-1", "2024-03-01", "1,8", "14"]]
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for name, rows in sheets.items():
+        sheet = book.create_sheet(name)
+        for row in rows:
+            sheet.append(row)
+    book.save(path)
+    return path
+
+
+def test_workbook_is_shown_sheet_by_sheet(page: Page, empty_site: str, tmp_path: Path) -> None:
+    go(page, empty_site + "/records")
+    page.set_input_files("#drop input", a_workbook(tmp_path / "book.xlsx"))
+    page.wait_for_selector(".read")
+    assert page.locator(".preview-sheet h3").all_inner_texts() == [
+        "book.xlsx, Spring",
+        "book.xlsx, Summer",
+        "book.xlsx, Mixes",
+    ]
+    spring, summer, mixes = page.locator(".preview-sheet").all()
+    assert spring.locator("thead th").nth(4).inner_text().split("\n") == ["Air C", "Shop air"]
+    assert mixes.locator("td.differs").first.inner_text() == "1,8\n→ 1.8 % by mass"
+    assert summer.locator(".preview-grid").count() == 0
+    summer.get_by_text("The first row, ruled as above").click()
+    assert "Air C: 22" in summer.locator("details[open] .whole-row").inner_text()
+    assert "warm" in summer.locator(".mend-row").inner_text()
+    assert fits(page)
 
 
 def test_dropped_file_can_be_left(page: Page, own_site: str, tmp_path: Path) -> None:

@@ -72,7 +72,7 @@ def test_four_things_can_be_written_down(shop: Shop) -> None:
     assert list(links(shown).values()) == [
         "/write?what=job",
         "/write?what=mix",
-        "/catalyst",
+        "/catalyst?show=cup",
         "/write?what=fault",
     ]
 
@@ -111,7 +111,7 @@ def test_known_moulds_can_be_picked(shop: Shop) -> None:
 def test_job_says_what_was_understood_and_offers_a_way_back(shop: Shop) -> None:
     shown = write.write(shop, "job", {"part_id": "P-300", "air_c": "64F", "wax_coats": "lots"})
     told = words(shown)
-    assert "The job is kept. Read: Shop air 64F as 17.778 °C." in told
+    assert "Written down: P-300 The job is kept. Read: Shop air 64F as 17.778 °C." in told
     assert "Wax coats: “lots”, expected Wax coats, 0 to 15" in told
     [button] = [one for one in every(shown) if type(one).__name__ == "Button"]
     records.undo(shop, button.id)

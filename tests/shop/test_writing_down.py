@@ -303,6 +303,12 @@ def test_cup_test_does_not_set_the_next_mix_number(shop: Shop) -> None:
     assert (begin.values["batch_id"], begin.values["lot"]) == ("G13", "GL-8")
 
 
+def test_pot_timed_in_a_cup_keeps_its_number(shop: Shop) -> None:
+    shop.write_down("batch", {"batch_id": "G13", "date": "2024-04-01", "material": "gelcoat",
+                              "gel_where": "cup"})  # fmt: skip
+    assert shop.begin("batch", "gelcoat").values["batch_id"] == "G14"
+
+
 def test_empty_log_begins_with_today(open_shop: Any) -> None:
     begin = open_shop().begin("part")
     assert begin.values == {"date": "2024-04-01", "start_time": "09:30"}
