@@ -194,8 +194,9 @@ def learn(trade: Trade, family: int, design: Design) -> Strengths:
             break
         guilty.append(suspect)
         members = design.coded[suspect.position][0] == suspect.code
+        found = terms.strength(got)
         terms = terms.with_group(members, present)
-        got = terms.share_out()
+        got = terms.share_out(found)
     return _strengths(trade, family, design, terms, got, guilty)
 
 
@@ -252,9 +253,13 @@ class _Terms:
             hazard[members] += extra
         return hazard
 
-    def share_out(self) -> Floats:
-        """(T,) expected firings of every term over the jobs that show the defect."""
-        return share_out(self.blamed, self.shape, self.rate, self.totals)
+    def share_out(self, before: Floats | None = None) -> Floats:
+        """(T,) expected firings of every term over the jobs that show the defect.
+
+        `before` are the strengths found without the last group: most of them stay as they were.
+        """
+        start = None if before is None else np.append(before, USUAL_EXTRA)
+        return share_out(self.blamed, self.shape, self.rate, self.totals, start)
 
     def agrees(self, got: Floats, present: NDArray[np.bool_]) -> Floats:
         """How well the faults fell where the strengths learnt from the other jobs say."""

@@ -11,7 +11,9 @@ ROUNDS = 200
 SETTLED = 1e-4
 
 
-def share_out(hit: Floats, shape: Floats, rate: Floats, exposed: Floats) -> Floats:
+def share_out(
+    hit: Floats, shape: Floats, rate: Floats, exposed: Floats, start: Floats | None = None
+) -> Floats:
     """(T,) expected firings of every term over the jobs that show the fault.
 
     Parameters
@@ -19,6 +21,7 @@ def share_out(hit: Floats, shape: Floats, rate: Floats, exposed: Floats) -> Floa
     hit : (jobs with the fault, T) exposure of those jobs to every term.
     shape, rate : (T,) Gamma priors of the terms' strengths.
     exposed : (T,) exposure summed over all jobs, with the fault or not.
+    start : (T,) strengths to begin with, where better ones than the priors' means are known.
 
     Notes
     -----
@@ -27,7 +30,7 @@ def share_out(hit: Floats, shape: Floats, rate: Floats, exposed: Floats) -> Floa
     are (shape + firings) / (rate + exposed).
     """
     got = np.zeros_like(shape)
-    strength = shape / rate
+    strength = shape / rate if start is None else start
     for _ in range(ROUNDS if len(hit) else 0):
         hazard = np.maximum(hit @ strength, 1e-300)
         before = got

@@ -7,6 +7,7 @@ other things besides would show too.
 from __future__ import annotations
 
 import json
+import os
 import resource
 import sqlite3
 import subprocess
@@ -50,7 +51,9 @@ def shell(*words: str, runs: int = 5) -> float:
 
 def _once(task: str, *words: str) -> dict[str, float]:
     command = [sys.executable, "-m", "tests.benchmarks.scale.measuring", task, *words]
-    done = subprocess.run(command, check=True, capture_output=True, text=True)
+    # as the command does it; two threads waiting for each other would count as work
+    env = os.environ | dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"), "1")
+    done = subprocess.run(command, check=True, capture_output=True, text=True, env=env)
     told: dict[str, float] = json.loads(done.stdout.splitlines()[-1])
     return told
 
