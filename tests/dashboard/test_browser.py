@@ -190,6 +190,7 @@ def test_setting_a_catalyst(page: Page, site: str) -> None:
     page.locator(".form summary", has_text="More").click()
     page.get_by_label("Or: working time").fill("20")
     page.keyboard.press("Enter")
+    page.wait_for_url("**work=20*")
     page.wait_for_selector(".tag-about:has-text('Laminating resin')")
     assert page.get_by_label("How much in the pot?").input_value() == "3"
     page.go_back()
