@@ -170,4 +170,4 @@ def test_nothing_prints_before_it_is_asked_to(page: Page, site: str) -> None:
     button.wait_for()
     assert page.evaluate("window.printed") == 0
     button.click()
-    page.wait_for_function("window.printed === 1")
+    page.wait_for_function("() => window.printed === 1")
